@@ -1,0 +1,282 @@
+"""Who may start: what must be true in a room before a trade starts there.
+
+A sequence (TOML, `fieldlog/sequences/finish.toml`) lists the trades in order and, for each,
+the sheets whose latest check has to pass where one is planned in the room. A step is held by
+
+- a needed check that fails, or was not measured, or not wholly;
+- a needed check that is over, too close to call (on the passing side it holds nobody);
+- an earlier trade's item of kind "safety" or "holds" that nobody has accepted yet.
+
+A failing check that somebody agreed to take as it is (its item accepted as is) holds nobody;
+an item accepted by eye does not release a check: that takes a new measurement.
+Everything here is pure; the source of the order is named in the file (common practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from fieldlog.calc.house import House, PlannedCheck, Room, _Strict
+from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
+
+SERIOUS = ("safety", "holds")
+"""Kinds of limit whose items hold a later trade."""
+
+WAITING = ("open", "corrected")
+"""States of an item that nobody has accepted yet."""
+
+
+class Step(_Strict, frozen=True):
+    """One trade's turn: `needs` are sheet ids, `why` one sentence."""
+
+    trade: str
+    why: str
+    needs: tuple[str, ...] = ()
+
+
+class Sequence(_Strict, frozen=True):
+    """The order of trades, with the source it is taken from."""
+
+    id: str
+    title: str
+    source: str
+    verified: str
+    step: tuple[Step, ...]
+
+
+class CheckLike(Protocol):
+    """What is read of a check: the latest one of its planned key in its room."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def room(self) -> str: ...
+    @property
+    def key(self) -> str: ...
+    @property
+    def verdict(self) -> str: ...
+    @property
+    def judgement(self) -> dict[str, Any]: ...
+
+
+class ItemLike(Protocol):
+    """What is read of a punch item."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def number(self) -> str: ...
+    @property
+    def room(self) -> str: ...
+    @property
+    def trade(self) -> str: ...
+    @property
+    def words(self) -> str: ...
+    @property
+    def state(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def check(self) -> str: ...
+    @property
+    def rules(self) -> tuple[str, ...]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a step is held, and what releases it. `check` and `items` are ids for links."""
+
+    text: str
+    release: str
+    check: str = ""
+    key: str = ""
+    items: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One trade in one room: held while it has reasons."""
+
+    room: str
+    trade: str
+    why: str
+    reasons: tuple[Reason, ...] = ()
+
+    @property
+    def held(self) -> bool:
+        """True while something has to be done first."""
+        return bool(self.reasons)
+
+
+def parse_sequence(text: str, source: str = "sequence.toml") -> Sequence:
+    """Read a sequence file. Raises DataFileError, naming `source`, the line and why."""
+    sequence = load_strict(text, source, Sequence)
+    for name in ("id", "title", "source", "verified"):
+        if not getattr(sequence, name).strip():
+            raise DataFileError(source, line_of(text, key=name), f'"{name}" is empty')
+    _steps_are_sound(sequence, text, source)
+    return sequence
+
+
+def gates(
+    sequence: Sequence,
+    house: House,
+    checks: Iterable[CheckLike],
+    items: Iterable[ItemLike],
+    titles: Mapping[str, str],
+) -> dict[str, tuple[Gate, ...]]:
+    """Every room's gates, by room id, trades in order.
+
+    `checks` are the latest of each planned key; `titles` maps a sheet's id to its title.
+    """
+    by_key = {(c.room, c.key): c for c in checks}
+    waiting: dict[str, list[ItemLike]] = {}
+    for item in items:
+        waiting.setdefault(item.room, []).append(item)
+    return {
+        room.id: _room_gates(sequence, house, room, by_key, waiting.get(room.id, []), titles)
+        for room in house.rooms
+    }
+
+
+def room_gates(
+    sequence: Sequence,
+    house: House,
+    room: Room,
+    checks: Iterable[CheckLike],
+    items: Iterable[ItemLike],
+    titles: Mapping[str, str],
+) -> tuple[Gate, ...]:
+    """One room's gates, trades in order."""
+    by_key = {(c.room, c.key): c for c in checks}
+    here = [i for i in items if i.room == room.id]
+    return _room_gates(sequence, house, room, by_key, here, titles)
+
+
+def _room_gates(
+    sequence: Sequence,
+    house: House,
+    room: Room,
+    checks: Mapping[tuple[str, str], CheckLike],
+    items: list[ItemLike],
+    titles: Mapping[str, str],
+) -> tuple[Gate, ...]:
+    answer: list[Gate] = []
+    earlier: list[str] = []
+    for step in sequence.step:
+        if house.trade(step.trade) is None:
+            continue
+        reasons = _check_reasons(step, room, checks, items, titles)
+        told = {i for r in reasons for i in r.items}
+        reasons += [
+            _item_reason(i, house)
+            for i in items
+            if i.trade in earlier and i.kind in SERIOUS and i.state in WAITING and i.id not in told
+        ]
+        answer.append(Gate(room.id, step.trade, step.why, tuple(reasons)))
+        earlier.append(step.trade)
+    return tuple(answer)
+
+
+def _check_reasons(
+    step: Step,
+    room: Room,
+    checks: Mapping[tuple[str, str], CheckLike],
+    items: list[ItemLike],
+    titles: Mapping[str, str],
+) -> list[Reason]:
+    found = (
+        _check_reason(planned, checks.get((room.id, planned.key)), items, titles)
+        for planned in room.checks
+        if planned.sheet in step.needs
+    )
+    return [reason for reason in found if reason is not None]
+
+
+def _check_reason(
+    planned: PlannedCheck,
+    check: CheckLike | None,
+    items: list[ItemLike],
+    titles: Mapping[str, str],
+) -> Reason | None:
+    title = titles.get(planned.sheet, planned.sheet)
+    name = f"{title}, {planned.place}" if planned.place else title
+    if check is None:
+        return Reason(f"{name}: not measured yet.", "Measure it.", key=planned.key)
+    bad = [r for r in check.judgement.get("rules", ()) if _over(r)]
+    theirs = [i for i in items if _about(i, check, bad)]
+    if bad and not _agreed(bad, theirs):
+        return _failing(name, planned.key, check, theirs)
+    if check.judgement.get("counts", {}).get("not_measured", 0):
+        head = _first_head(check, ("not_measured",))
+        return Reason(f"{name}: {head}", "Measure what is missing.", check.id, planned.key)
+    return None
+
+
+def _failing(name: str, key: str, check: CheckLike, theirs: list[ItemLike]) -> Reason:
+    waiting = [i for i in theirs if i.state in WAITING]
+    text = f"{name}: {_first_head(check, ('fail', 'too_close'))}"
+    if check.verdict == "too_close":
+        release = "Too close to call: measure again with a finer tool."
+    elif waiting:
+        release = f"Correct {_join(i.number for i in waiting)}, then measure again."
+    else:
+        release = "Correct it, then measure again."
+    return Reason(text, release, check.id, key, tuple(i.id for i in waiting))
+
+
+def _over(rule: Mapping[str, Any]) -> bool:
+    return rule.get("verdict") == "fail" or (
+        rule.get("verdict") == "too_close" and rule.get("plain") == "fail"
+    )
+
+
+def _about(item: ItemLike, check: CheckLike, bad: list[dict[str, Any]]) -> bool:
+    """Whether an item is about what this check found: opened by it, or for the same limits."""
+    limits = {r.get("rule") for r in bad}
+    return item.check == check.id or bool(item.check and limits & set(item.rules))
+
+
+def _agreed(bad: list[dict[str, Any]], items: list[ItemLike]) -> bool:
+    agreed = {r for i in items if i.state == "accepted_as_is" for r in i.rules}
+    return all(r.get("rule") in agreed for r in bad)
+
+
+def _first_head(check: CheckLike, marks: tuple[str, ...]) -> str:
+    heads = [
+        str(f.get("head", ""))
+        for f in check.judgement.get("findings", ())
+        if f.get("mark") in marks and not (f["mark"] == "too_close" and f.get("plain") == "pass")
+    ]
+    if not heads:
+        return "not wholly measured." if marks == ("not_measured",) else "does not pass."
+    more = f" And {len(heads) - 1} more." if len(heads) > 1 else ""
+    return heads[0] + more
+
+
+def _item_reason(item: ItemLike, house: House) -> Reason:
+    crew = house.trade(item.trade)
+    name = crew.name if crew else item.trade
+    if item.state == "corrected":
+        release = f"{name} says it is corrected: look at {item.number} and accept it."
+    else:
+        release = f"{name} corrects {item.number}, then you accept it."
+    words = item.words.rstrip(".")
+    return Reason(f"{item.number} {words}.", release, item.check, "", (item.id,))
+
+
+def _join(words: Iterable[str]) -> str:
+    return " and ".join(words)
+
+
+def _steps_are_sound(sequence: Sequence, text: str, source: str) -> None:
+    seen: set[str] = set()
+    for number, step in enumerate(sequence.step):
+        line = line_of(text, "step", number, "trade")
+        if not step.trade or not step.why.strip():
+            raise DataFileError(source, line, "a step needs its trade and why")
+        if step.trade in seen:
+            raise DataFileError(source, line, f'trade "{step.trade}" is there twice')
+        seen.add(step.trade)

@@ -1,0 +1,221 @@
+"""Who may start: the order of trades against checks and items."""
+
+from dataclasses import dataclass, field
+from importlib.resources import files
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fieldlog.calc import readiness
+from fieldlog.calc.house import House, PlannedCheck, Room, Story, Trade
+from fieldlog.calc.toml_text import DataFileError
+
+TITLES = {"floor": "Floor flatness", "trim": "Base and casing"}
+FLOOR = PlannedCheck("floor")
+HOUSE = House(
+    name="Mill",
+    zone="America/New_York",
+    superintendent="Wren",
+    stories=(Story("low", "Low floor"),),
+    rooms=(
+        Room("shop", "Shop", "low", checks=(FLOOR, PlannedCheck("trim", "Door"))),
+        Room("hall", "Hall", "low"),
+    ),
+    trades=(
+        Trade("stair", "Stair crew"),
+        Trade("floor", "Floor crew"),
+        Trade("plank", "Plank crew"),
+        Trade("paint", "Paint crew"),
+    ),
+    books=(),
+    instruments=(),
+)
+TEXT = """
+id = "t"
+title = "Test order"
+source = "common practice"
+verified = "common practice"
+[[step]]
+trade = "floor"
+why = "First."
+[[step]]
+trade = "plank"
+needs = ["floor"]
+why = "Flat."
+[[step]]
+trade = "nobody"
+why = "Not in the house."
+[[step]]
+trade = "paint"
+needs = ["trim"]
+why = "Last."
+"""
+SEQUENCE = readiness.parse_sequence(TEXT)
+
+
+@dataclass(frozen=True)
+class Check:
+    verdict: str
+    rules: list[dict[str, Any]] = field(default_factory=list)
+    missing: int = 0
+    id: str = "c1"
+    room: str = "shop"
+    key: str = "floor"
+
+    @property
+    def judgement(self) -> dict[str, Any]:
+        findings = [
+            {"mark": r["verdict"], "plain": r["plain"], "head": f"{r['rule']} is off."}
+            for r in self.rules
+        ]
+        if self.missing:
+            findings.append({"mark": "not_measured", "plain": None, "head": "Slope is missing."})
+        counts = {"not_measured": self.missing}
+        return {"rules": self.rules, "findings": findings, "counts": counts}
+
+
+@dataclass(frozen=True)
+class Item:
+    trade: str = "floor"
+    kind: str = "holds"
+    state: str = "open"
+    check: str = ""
+    rules: tuple[str, ...] = ()
+    id: str = "i1"
+    number: str = "P-7"
+    room: str = "shop"
+    words: str = "Floor not flat enough"
+
+
+def rule(verdict: str, plain: str | None = None, name: str = "gap") -> dict[str, Any]:
+    return {"rule": name, "verdict": verdict, "plain": plain or verdict}
+
+
+def gate_of(trade, checks=(), items=(), room="shop"):
+    found = readiness.gates(SEQUENCE, HOUSE, checks, items, TITLES)[room]
+    return next(g for g in found if g.trade == trade)
+
+
+def test_the_packaged_order_loads_and_cites_its_source():
+    text = files("fieldlog").joinpath("sequences/finish.toml").read_text("utf-8")
+    order = readiness.parse_sequence(text, "finish.toml")
+    assert order.source == "common practice"
+    assert next(s for s in order.step if s.trade == "plank").needs == ("floor",)
+
+
+def test_a_needed_check_not_measured_holds_and_says_which():
+    gate = gate_of("plank")
+    assert gate.held
+    assert gate.reasons[0].text == "Floor flatness: not measured yet."
+    assert gate.reasons[0].key == "floor"
+
+
+def test_where_nothing_is_planned_nothing_holds():
+    assert not gate_of("plank", room="hall").held
+
+
+def test_a_pass_releases():
+    assert not gate_of("plank", [Check("pass", [rule("pass")])]).held
+
+
+def test_a_fail_holds_with_its_sentence():
+    gate = gate_of("plank", [Check("fail", [rule("fail"), rule("fail", name="slope")])])
+    assert gate.reasons[0].text == "Floor flatness: gap is off. And 1 more."
+    assert gate.reasons[0].release == "Correct it, then measure again."
+
+
+def test_too_close_on_the_passing_side_holds_nobody():
+    assert not gate_of("plank", [Check("too_close", [rule("too_close", "pass")])]).held
+
+
+def test_too_close_on_the_failing_side_holds():
+    gate = gate_of("plank", [Check("too_close", [rule("too_close", "fail")])])
+    assert "finer tool" in gate.reasons[0].release
+
+
+def test_a_close_pass_does_not_hide_what_was_not_measured():
+    gate = gate_of("plank", [Check("too_close", [rule("too_close", "pass")], missing=1)])
+    assert gate.reasons[0].text == "Floor flatness: Slope is missing."
+
+
+def test_a_failing_check_and_its_item_are_one_reason():
+    checks = [Check("fail", [rule("fail")])]
+    gate = gate_of("plank", checks, [Item(check="c1", rules=("gap",))])
+    assert len(gate.reasons) == 1
+    assert gate.reasons[0].release == "Correct P-7, then measure again."
+    assert gate.reasons[0].items == ("i1",)
+
+
+def test_as_is_releases_what_it_covers_only():
+    item = Item(state="accepted_as_is", check="c1", rules=("gap",))
+    assert not gate_of("plank", [Check("fail", [rule("fail")])], [item]).held
+    more = [Check("fail", [rule("fail"), rule("fail", name="slope")])]
+    assert gate_of("plank", more, [item]).held
+
+
+def test_accepted_by_eye_does_not_release_a_failing_check():
+    item = Item(state="accepted", check="c1", rules=("gap",))
+    assert gate_of("plank", [Check("fail", [rule("fail")])], [item]).held
+
+
+@pytest.mark.parametrize("state", ["open", "corrected"])
+@pytest.mark.parametrize("kind", ["safety", "holds"])
+def test_an_earlier_trades_serious_item_holds_until_accepted(state, kind):
+    gate = gate_of("plank", [Check("pass")], [Item(state=state, kind=kind)])
+    assert gate.reasons[0].text == "P-7 Floor not flat enough."
+    assert "Floor crew" in gate.reasons[0].release
+    for done in ("accepted", "accepted_as_is", "withdrawn"):
+        assert not gate_of("plank", [Check("pass")], [Item(state=done, kind=kind)]).held
+
+
+@pytest.mark.parametrize(
+    "item",
+    [
+        Item(kind="contract"),
+        Item(kind="ours"),
+        Item(kind=""),
+        Item(trade="paint"),
+        Item(trade="plank"),
+        Item(room="hall"),
+    ],
+)
+def test_what_is_not_serious_earlier_or_here_holds_nobody(item):
+    assert not gate_of("plank", [Check("pass")], [item]).held
+
+
+def test_a_trade_the_house_does_not_have_is_passed_over():
+    found = readiness.room_gates(SEQUENCE, HOUSE, HOUSE.rooms[0], [], [], TITLES)
+    assert [g.trade for g in found] == ["floor", "plank", "paint"]
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (('needs = ["floor"]', 'need = ["floor"]'), 'line 11: unknown key "need"'),
+        (('source = "common practice"\n', ""), '"source" is missing'),
+        (('source = "common practice"', 'source = " "'), 'line 4: "source" is empty'),
+        (('"plank"', '"floor"'), 'line 10: trade "floor" is there twice'),
+        (('why = "Flat."', "why = 7.75"), "line 12: 7.75 is a float"),
+        (('trade = "plank"', 'trade = ""'), "line 10: a step needs"),
+        (("[[step]]", "[[step"), "line 6"),
+    ],
+)
+def test_a_malformed_order_refuses_to_load_and_says_where(change, says):
+    with pytest.raises(DataFileError) as caught:
+        readiness.parse_sequence(TEXT.replace(*change), "finish.toml")
+    assert says in str(caught.value)
+    assert "finish.toml" in str(caught.value)
+
+
+@given(
+    st.lists(st.sampled_from(["pass", "fail", "too_close"]), max_size=4),
+    st.lists(st.sampled_from(["pass", "fail"]), max_size=4),
+    st.booleans(),
+)
+def test_a_gate_opens_exactly_when_nothing_is_over_or_missing(verdicts, plains, missing):
+    rules = [rule(v, p if v == "too_close" else v) for v, p in zip(verdicts, plains, strict=False)]
+    over = any(r["verdict"] == "fail" or r["plain"] == "fail" for r in rules)
+    gate = gate_of("plank", [Check("pass", rules, missing=int(missing))])
+    assert gate.held == (over or missing)
