@@ -1,0 +1,128 @@
+"""The app of one house: `create_app(config)` makes it, `serve(config)` runs it on this machine."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from datetime import datetime, timedelta
+from typing import Any
+
+from flask import Flask, g, url_for
+
+from fieldlog.calc.house import House
+from fieldlog.config import Config, asset_folder
+from fieldlog.store import journal
+from fieldlog.web import errors, forms, request, security, times
+
+BLUEPRINTS = (
+    "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
+    "reports", "strikes",
+)  # fmt: skip
+PLACES = (
+    ("walk", "Walk", "/"),
+    ("rooms", "Rooms", "/rooms"),
+    ("punch", "Punch", "/punch"),
+    ("next", "Next", "/next"),
+    ("reports", "Reports", "/reports"),
+)
+MEGABYTE = 1024 * 1024
+MAX_POST = 16 * MEGABYTE
+MAX_FORM_MEMORY = 2 * MEGABYTE
+MAX_FORM_PARTS = 5000
+SESSION_DAYS = 400
+SERVER_THREADS = 3
+
+
+def create_app(config: Config) -> Flask:
+    """A Flask app serving the house in `config.folder`. Does not open its writer yet."""
+    app = Flask(
+        "fieldlog",
+        template_folder=str(asset_folder("templates")),
+        static_folder=str(asset_folder("static")),
+    )
+    app.config.update(
+        TESTING=config.testing,
+        SECRET_KEY=config.secret,
+        MAX_CONTENT_LENGTH=MAX_POST,
+        MAX_FORM_MEMORY_SIZE=MAX_FORM_MEMORY,
+        MAX_FORM_PARTS=MAX_FORM_PARTS,
+        SESSION_COOKIE_NAME="fieldlog",
+        SESSION_COOKIE_SAMESITE="Strict",
+        SESSION_COOKIE_HTTPONLY=True,
+        PERMANENT_SESSION_LIFETIME=timedelta(days=SESSION_DAYS),
+    )
+    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.extensions[request.KEY] = request.HouseAtHand(config)
+    security.guard(app, config)
+    errors.install(app)
+    _words(app)
+    _register(app)
+    app.teardown_appcontext(_close_reader)
+    return app
+
+
+def serve(config: Config) -> None:
+    """Serve until interrupted. Opens the writer first: raises HouseBusy where another has it."""
+    from cheroot.wsgi import Server
+
+    app = create_app(config)
+    held = app.extensions[request.KEY]
+    with held.writing():
+        pass
+    server = Server((config.host, config.port), app, numthreads=SERVER_THREADS)
+    try:
+        server.start()
+    finally:
+        server.stop()
+        held.close()
+
+
+def _register(app: Flask) -> None:
+    for name in BLUEPRINTS:
+        module = f"fieldlog.web.{name}"
+        if importlib.util.find_spec(module) is not None:
+            app.register_blueprint(importlib.import_module(module).bp)
+
+
+def _close_reader(_error: BaseException | None) -> None:
+    reader = g.pop("reader", None)
+    if reader is not None:
+        reader.close()
+
+
+def _words(app: Flask) -> None:
+    """What every template may call: the house's name, times in its zone, a form's tokens."""
+    app.jinja_env.globals.update(
+        house_name=_house_name,
+        saved_line=_saved_line,
+        places=lambda: PLACES,
+        csrf_token=forms.csrf_token,
+        form_id=request.form_id,
+    )
+    app.jinja_env.filters.update(
+        day=times.day_name,
+        long_day=times.long_day_name,
+        when=lambda received: times.full(_local(received)),
+        clock=lambda received: times.clock_time(_local(received)),
+        short_when=lambda received: times.short(_local(received), request.local_date()),
+        days_ago=lambda day: times.days_ago(day, request.local_date()),
+    )
+
+
+def _local(received: str) -> datetime:
+    return times.local(received, request.zone())
+
+
+def _house_name() -> str:
+    return request.house().name
+
+
+def _saved_line() -> str:
+    """One line under the head: what is safe, and where."""
+    reader = request.conn()
+    newest = journal.entries(reader, after=journal.head(reader).seq - 1)
+    if not newest:
+        return "Nothing is entered yet."
+    return (
+        f"Saved on this machine, {times.short(_local(newest[-1].received), request.local_date())}"
+    )
