@@ -1,0 +1,86 @@
+"""What a tape shows: units, marks, and a length as the person reading it would say it.
+
+Every 1/64 in (396 875 nm) and every 0.001 mm is a whole number of nanometres; 1 in is 25.4 mm
+by definition (international yard and pound agreement, 1959). Nothing here is a float.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+NM_PER_INCH = 25_400_000
+NM_PER_FOOT = 304_800_000
+NM_PER_MM = 1_000_000
+
+UNITS = {
+    "in": NM_PER_INCH,
+    "ft": NM_PER_FOOT,
+    "mm": NM_PER_MM,
+    "cm": 10 * NM_PER_MM,
+    "m": 1000 * NM_PER_MM,
+    "16ths": NM_PER_INCH // 16,
+}
+"""Nanometres in one of each unit; `16ths` are sixteenths of an inch."""
+
+_MARK = NM_PER_INCH // 64
+_MICRON = NM_PER_MM // 1000
+
+
+def format_length(nm: int | Fraction, system: str = "us", feet: bool = False) -> str:
+    """`nm` nanometres for a person, with its unit: "7 1/2 in", "190.5 mm", "6 ft 8 in".
+
+    `system` is "us" or "metric"; `feet` splits 1 ft and more. Off every 1/64 in (or 0.001 mm)
+    it is the nearest one, half to even, and says "about".
+    """
+    if system == "metric":
+        return f"{format_plain(nm, system)} mm"
+    marks, about = _nearest(nm, _MARK)
+    whole_feet, rest = divmod(abs(marks), 64 * 12)
+    if not feet or not whole_feet:
+        return f"{about}{inches_text(marks)} in"
+    sign = "-" if marks < 0 else ""
+    return f"{about}{sign}{whole_feet} ft" + (f" {inches_text(rest)} in" if rest else "")
+
+
+def format_plain(nm: int | Fraction, system: str = "us") -> str:
+    """The same without feet and unit: "7 1/2", "190.5".
+
+    Parses back to `nm` where it is on a mark; "about 7 11/64" is refused by the parser, so
+    that a rounded number is never taken for a reading.
+    """
+    marks, about = _nearest(nm, _MICRON if system == "metric" else _MARK)
+    if system != "metric":
+        return about + inches_text(marks)
+    whole, thousandths = divmod(abs(marks), 1000)
+    decimals = f".{thousandths:03d}".rstrip("0").rstrip(".")
+    return f"{about}{'-' if marks < 0 else ''}{whole}{decimals}"
+
+
+def step_above(nm: int | Fraction, step: int) -> int:
+    """The next multiple of `step` (nanometres) strictly above `nm`."""
+    return (nm // step + 1) * step
+
+
+def step_below(nm: int | Fraction, step: int) -> int:
+    """The next multiple of `step` (nanometres) strictly below `nm`."""
+    return -step_above(-nm, step)
+
+
+def decimal_text(value: Fraction) -> str:
+    """A tape fraction (64 at most under the line, so six decimals at most) as a decimal."""
+    whole, millionths = divmod(int(value * 10**6), 10**6)
+    return f"{whole}.{millionths:06d}".rstrip("0").rstrip(".")
+
+
+def _nearest(nm: int | Fraction, step: int) -> tuple[int, str]:
+    """How many steps, and "about " where that is not all of it."""
+    steps = Fraction(nm) / step
+    return round(steps), "" if steps.denominator == 1 else "about "
+
+
+def inches_text(marks: int) -> str:
+    """A count of 64ths as 7 1/2."""
+    whole, rest = divmod(abs(marks), 64)
+    fraction = Fraction(rest, 64)
+    shown = " ".join(str(part) for part in (whole, fraction) if part) or "0"
+    return ("-" if marks < 0 else "") + shown
