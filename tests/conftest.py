@@ -1,0 +1,64 @@
+"""What every test may ask for: a time that stands still, and a real browser."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import settings
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+# No deadline: two busy cores make a slow example, not a wrong one.
+settings.register_profile("fieldlog", deadline=None)
+settings.load_profile("fieldlog")
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome")
+CHROMIUM_ARGS = [
+    "--no-sandbox",  # the tests run as root in a container
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture
+def now() -> datetime:
+    """Tuesday, March 3, 2026, 8:15 in the morning in Chicago."""
+    return datetime(2026, 3, 3, 14, 15, tzinfo=UTC)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium. Skips where there is none, fails there under CI's variable."""
+    path = next((found for name in CHROMIUM_NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        _no_browser(f"no Chromium on this machine (looked for {', '.join(CHROMIUM_NAMES)})")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        one = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGS)
+        yield one
+        one.close()
+
+
+def _no_browser(reason: str) -> None:
+    if os.environ.get("FIELDLOG_REQUIRE_BROWSER") == "1":
+        pytest.fail(reason)
+    pytest.skip(reason)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Name the skipped browser tests at the end: a skip that nobody sees is a hole."""
+    skipped = terminalreporter.getreports("skipped")
+    missing = [r for r in skipped if "no Chromium" in str(r.longrepr)]
+    if missing:
+        terminalreporter.write_sep("!", f"{len(missing)} BROWSER TESTS SKIPPED: no Chromium")
