@@ -5,11 +5,9 @@ from __future__ import annotations
 import importlib
 import importlib.util
 from datetime import datetime, timedelta
-from typing import Any
 
-from flask import Flask, g, url_for
+from flask import Flask, g
 
-from fieldlog.calc.house import House
 from fieldlog.config import Config, asset_folder
 from fieldlog.store import journal
 from fieldlog.web import errors, forms, request, security, times

@@ -25,7 +25,7 @@ SENTENCES = {
     405: "This address is only used by a form's button.",
     409: "Someone changed this while the page was open.",
     422: "What was entered could not be kept as it is.",
-    500: "The page could not be made. Nothing was half saved: an entry is kept whole or not at all.",
+    500: "The page could not be made. An entry is kept whole or not at all: none is half saved.",
 }
 WHAT_TO_DO = {
     400: "Go back, look at what was typed, and send it again.",
@@ -35,9 +35,8 @@ WHAT_TO_DO = {
     409: "Go back, load the page again, and look at what is new before you send.",
     413: "Go back, leave some photos out, and send the rest in a second turn.",
     422: "Go back: what you typed is still there.",
-    500: "Go back and try once more. If it happens again, the terminal where fieldlog runs says why.",
+    500: "Go back and try once more. If it happens again, fieldlog's own terminal says why.",
 }
-PARTS_TOO_MANY = "too_many"
 
 
 def install(app: Flask) -> None:
