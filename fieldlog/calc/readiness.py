@@ -18,7 +18,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from fieldlog.calc.house import House, PlannedCheck, Room, _Strict
+from fieldlog.calc.house import House, PlannedCheck, Room
+from fieldlog.calc.shape import Strict
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
 
 SERIOUS = ("safety", "holds")
@@ -28,7 +29,7 @@ WAITING = ("open", "corrected")
 """States of an item that nobody has accepted yet."""
 
 
-class Step(_Strict, frozen=True):
+class Step(Strict, frozen=True):
     """One trade's turn: `needs` are sheet ids, `why` one sentence."""
 
     trade: str
@@ -36,7 +37,7 @@ class Step(_Strict, frozen=True):
     needs: tuple[str, ...] = ()
 
 
-class Sequence(_Strict, frozen=True):
+class Sequence(Strict, frozen=True):
     """The order of trades, with the source it is taken from."""
 
     id: str
@@ -86,9 +87,13 @@ class ItemLike(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a step is held, and what releases it. `check` and `items` are ids for links."""
+    """Why a step is held, and what releases it. `check` and `items` are ids for links.
+
+    `short` says the same without another crew's numbers or items: what a crew may read.
+    """
 
     text: str
+    short: str
     release: str
     check: str = ""
     key: str = ""
@@ -204,14 +209,17 @@ def _check_reason(
     title = titles.get(planned.sheet, planned.sheet)
     name = f"{title}, {planned.place}" if planned.place else title
     if check is None:
-        return Reason(f"{name}: not measured yet.", "Measure it.", key=planned.key)
+        text = f"{name}: not measured yet."
+        return Reason(text, text, "Measure it.", key=planned.key)
     bad = [r for r in check.judgement.get("rules", ()) if _over(r)]
     theirs = [i for i in items if _about(i, check, bad)]
     if bad and not _agreed(bad, theirs):
         return _failing(name, planned.key, check, theirs)
     if check.judgement.get("counts", {}).get("not_measured", 0):
         head = _first_head(check, ("not_measured",))
-        return Reason(f"{name}: {head}", "Measure what is missing.", check.id, planned.key)
+        short = f"{name}: not wholly measured."
+        release = "Measure what is missing."
+        return Reason(f"{name}: {head}", short, release, check.id, planned.key)
     return None
 
 
@@ -224,7 +232,8 @@ def _failing(name: str, key: str, check: CheckLike, theirs: list[ItemLike]) -> R
         release = f"Correct {_join(i.number for i in waiting)}, then measure again."
     else:
         release = "Correct it, then measure again."
-    return Reason(text, release, check.id, key, tuple(i.id for i in waiting))
+    short = f"{name}: does not pass yet."
+    return Reason(text, short, release, check.id, key, tuple(i.id for i in waiting))
 
 
 def _over(rule: Mapping[str, Any]) -> bool:
@@ -263,8 +272,9 @@ def _item_reason(item: ItemLike, house: House) -> Reason:
         release = f"{name} says it is corrected: look at {item.number} and accept it."
     else:
         release = f"{name} corrects {item.number}, then you accept it."
-    words = item.words.rstrip(".")
-    return Reason(f"{item.number} {words}.", release, item.check, "", (item.id,))
+    text = f"{item.number} {item.words.rstrip('.')}."
+    short = "An earlier crew's work is not accepted yet."
+    return Reason(text, short, release, item.check, "", (item.id,))
 
 
 def _join(words: Iterable[str]) -> str:

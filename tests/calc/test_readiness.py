@@ -219,3 +219,12 @@ def test_a_gate_opens_exactly_when_nothing_is_over_or_missing(verdicts, plains, 
     over = any(r["verdict"] == "fail" or r["plain"] == "fail" for r in rules)
     gate = gate_of("plank", [Check("pass", rules, missing=int(missing))])
     assert gate.held == (over or missing)
+
+
+def test_what_a_crew_reads_has_no_other_crews_numbers_or_items():
+    checks = [Check("fail", [rule("fail")])]
+    gate = gate_of("plank", checks, [Item(), Item(id="i2", check="c1", rules=("gap",))])
+    assert [r.short for r in gate.reasons] == [
+        "Floor flatness: does not pass yet.",
+        "An earlier crew's work is not accepted yet.",
+    ]
