@@ -1,0 +1,1 @@
+"""Reports: facts gathered from the folds, then rendered as HTML or text."""

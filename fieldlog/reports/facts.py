@@ -1,0 +1,261 @@
+"""What a report says, as plain frozen facts; HTML and text are written from these alone.
+
+Numbers are text with their unit, as the stored judgement gives them; times and days are text
+in the house's own zone. `mark` is a verdict's word (`fail`, `too_close`, `not_measured`,
+`pass`) and `plain` the side a too-close one lies on (`pass` or `fail`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fieldlog.store.views import Head
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One sentence of a judgement, with its limit, clause and kind."""
+
+    mark: str
+    plain: str
+    head: str
+    body: str
+    measured: str
+    needs: str
+    where: str
+    source: str
+    kind: str
+    fix: str
+    settle: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A kept photo as a report shows it; `says` is the line under it."""
+
+    sha256: str
+    says: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One measured look. `again` says how a later look that day came out, or ""."""
+
+    id: str
+    sheet: str
+    title: str
+    room: str
+    at: str
+    tool: str
+    mark: str
+    plain: str
+    findings: tuple[Finding, ...]
+    passes: int
+    notes: tuple[str, ...]
+    caution: str
+    again: str = ""
+    clash: bool = False
+    struck: str = ""
+
+    @property
+    def rank(self) -> int:
+        """How serious its worst finding is; see `KINDS`."""
+        return min((kind_rank(f.kind) for f in self.findings), default=len(KINDS))
+
+
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """Checks of one outcome and one sheet, with the sheet's caution."""
+
+    sheet: str
+    title: str
+    caution: str
+    checks: tuple[Check, ...]
+
+    @property
+    def limits(self) -> int:
+        """How many limits passed in them."""
+        return sum(c.passes for c in self.checks)
+
+
+@dataclass(frozen=True, slots=True)
+class CrewLine:
+    """A crew that was there: how many people, and what they did, as typed."""
+
+    name: str
+    people: int
+    did: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomLine:
+    """A room walked that day, and how much was entered there."""
+
+    name: str
+    checks: int
+    items: int
+    photos: int
+
+
+@dataclass(frozen=True, slots=True)
+class ActLine:
+    """One act on a punch item. `says` holds the reason, who agreed, how it was seen."""
+
+    act: str
+    number: str
+    crew: str
+    where: str
+    words: str
+    says: str
+    by: str
+    at: str
+    findings: tuple[Finding, ...] = ()
+    struck: str = ""
+    no_effect: str = ""
+    clash: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Acts:
+    """All acts of one name that day."""
+
+    act: str
+    lines: tuple[ActLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What the checks were held against: documents, and overrides of the house as sentences."""
+
+    books: tuple[str, ...]
+    overrides: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Issue:
+    """A report that was issued: the how-manieth, when, by whom, from which head."""
+
+    number: int
+    when: str
+    by: str
+    head: Head
+    text_sha256: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """An entry of the day that came in after the report was issued."""
+
+    when: str
+    by: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Daily:
+    """The daily report. `head` is the journal's head it was written from; `now` the present one.
+
+    `outcomes` maps `fail`, `too_close`, `not_measured`, `pass` (and `does_not_apply`) to the
+    checks of that outcome, sheet by sheet; `struck` are checks struck through later.
+    """
+
+    house: str
+    by: str
+    day: str
+    head: Head
+    now: Head
+    issue: Issue | None = None
+    weather: str = ""
+    crews: tuple[CrewLine, ...] = ()
+    deliveries: str = ""
+    delays: str = ""
+    note: str = ""
+    rooms: tuple[RoomLine, ...] = ()
+    outcomes: dict[str, tuple[Checks, ...]] = field(default_factory=dict)
+    struck: tuple[Check, ...] = ()
+    acts: tuple[Acts, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+    limits: Limits = Limits((), ())
+    refused: int = 0
+    added: tuple[Added, ...] = ()
+
+    def count(self, mark: str) -> int:
+        """How many checks of that outcome the day has."""
+        return sum(len(group.checks) for group in self.outcomes.get(mark, ()))
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was entered for the day at all."""
+        typed = self.weather or self.crews or self.deliveries or self.delays or self.note
+        return not (typed or self.rooms or self.acts or self.pictures or self.struck)
+
+
+@dataclass(frozen=True, slots=True)
+class PunchItem:
+    """An item on a crew's list. `findings` are the failing limits of its check, if measured."""
+
+    number: str
+    where: str
+    words: str
+    state: str
+    sent_back: bool
+    reason: str
+    age: str
+    opened: str
+    needs_by: str
+    late: bool
+    kind: str
+    tool: str
+    findings: tuple[Finding, ...]
+    damaged_by_other: bool
+    not_ours: str
+    picture: Picture | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PunchList:
+    """A crew's punch list: what is to be done, then what waits for a look."""
+
+    house: str
+    by: str
+    trade: str
+    crew: str
+    day: str
+    head: Head
+    open: tuple[PunchItem, ...] = ()
+    waiting: tuple[PunchItem, ...] = ()
+    cautions: tuple[str, ...] = ()
+    limits: Limits = Limits((), ())
+
+    @property
+    def serious(self) -> int:
+        """How many of the open ones are about safety and code."""
+        return sum(1 for item in self.open if item.kind == "safety")
+
+
+@dataclass(frozen=True, slots=True)
+class WeeklyLetter:
+    """The weekly letter as sections of paragraphs; `fixed` once the superintendent fixed it."""
+
+    house: str
+    owner: str
+    by: str
+    day: str
+    greeting: str
+    finished: tuple[str, ...]
+    need_from_you: tuple[str, ...]
+    next_up: tuple[str, ...]
+    closing: tuple[str, ...]
+    pictures: tuple[Picture, ...]
+    fixed: bool
+
+
+KINDS = ("safety", "holds", "contract", "ours")
+"""Kinds of limits, the most serious first."""
+
+
+def kind_rank(kind: str) -> int:
+    """0 for the most serious; a thing without a kind comes last."""
+    return KINDS.index(kind) if kind in KINDS else len(KINDS)

@@ -1,0 +1,111 @@
+"""A stored judgement as a report shows it: its findings, tool, caution, books and overrides.
+
+Everything here is read from the judgement in the journal; nothing is judged again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from fieldlog.calc.house import House
+from fieldlog.reports.facts import Check, Finding, Limits
+from fieldlog.reports.words import Words
+from fieldlog.store.views import CheckView
+
+
+def finding(found: Mapping[str, Any]) -> Finding:
+    """One finding of a judgement; what an older judgement lacks is ""."""
+
+    def text(name: str) -> str:
+        return str(found.get(name) or "")
+
+    return Finding(
+        mark=text("mark"),
+        plain=text("plain"),
+        head=text("head"),
+        body=text("body"),
+        measured=text("measured"),
+        needs=text("needs"),
+        where=text("where"),
+        source=text("source"),
+        kind=text("kind"),
+        fix=text("fix"),
+        settle=text("settle"),
+    )
+
+
+def check_facts(check: CheckView, house: House, w: Words) -> Check:
+    """A check with everything a report says about it."""
+    judged = check.judgement
+    found = tuple(finding(f) for f in judged.get("findings", ()) if f.get("mark") != "pass")
+    return Check(
+        id=check.id,
+        sheet=check.sheet,
+        title=title_of(check),
+        room=room_name(house, check.room, w),
+        at=w.clock(check.received, house.zone),
+        tool=tool_of(judged, check.instrument, w),
+        mark=check.verdict,
+        plain=next((f.plain for f in found if f.mark == "too_close"), ""),
+        findings=found,
+        passes=int(judged.get("counts", {}).get("pass", 0)),
+        notes=(*map(str, judged.get("notes", ())), *map(str, judged.get("questions", ())))
+        + ((check.note,) if check.note else ()),
+        caution=str(judged.get("caution", "")),
+        clash=check.clash,
+        struck=check.struck,
+    )
+
+
+def title_of(check: CheckView) -> str:
+    """ "Stair, first flight"."""
+    title = sheet_title(check)
+    return f"{title}, {check.place}" if check.place else title
+
+
+def sheet_title(check: CheckView) -> str:
+    """ "Stair": the sheet's title as the judgement keeps it."""
+    return str(check.judgement.get("sheet", {}).get("title", check.sheet))
+
+
+def tool_of(judged: Mapping[str, Any], instrument: str, w: Words) -> str:
+    """ "Steel tape, good to 1/16 in", and the others that readings name."""
+    named = {str(i.get("id")): i for i in judged.get("instruments", ())}
+    order = [instrument, *(i for i in named if i != instrument)]
+    return "; ".join(_tool(named.get(i, {}), i, w) for i in order if i)
+
+
+def _tool(instrument: Mapping[str, Any], instrument_id: str, w: Words) -> str:
+    name, says = str(instrument.get("name", instrument_id)), str(instrument.get("says", ""))
+    return w.say("common.tool", name=name, says=says) if says else name
+
+
+def room_name(house: House, room_id: str, w: Words) -> str:
+    """ "Mezzanine hall, 2nd floor"; the id where the house no longer has the room."""
+    room = house.room(room_id)
+    if room is None:
+        return room_id
+    story = house.story(room.story)
+    return w.say("common.room", room=room.name, story=story.name) if story else room.name
+
+
+def limits_of(judgements: Iterable[Mapping[str, Any]], w: Words) -> Limits:
+    """Books and overrides that applied in these judgements, each once, in order of name."""
+    books: set[str] = set()
+    overrides: set[str] = set()
+    for judged in judgements:
+        books |= {str(b.get("title", b.get("id"))) for b in judged.get("books", ())}
+        labels = {str(r.get("rule")): str(r.get("label")) for r in judged.get("rules", ())}
+        for o in judged.get("overrides", ()):
+            rule = labels.get(str(o.get("rule")), str(o.get("rule")))
+            overrides.add(
+                w.say(
+                    "common.override",
+                    rule=rule,
+                    limit=o.get("limit", ""),
+                    by=o.get("by", ""),
+                    reason=o.get("reason", ""),
+                )
+            )
+    return Limits(tuple(sorted(books)), tuple(sorted(overrides)))
