@@ -28,6 +28,10 @@ class GridMalformed(ValueError):
     """The heights are not a grid: no stations, rows of unequal length, or no spacing."""
 
 
+class PlaneNotDetermined(ValueError):
+    """The stations that were read are fewer than three or all on one line: no plane is best."""
+
+
 @dataclass(frozen=True)
 class Grid:
     """Heights in nm, `rows[row][column]`, stations `spacing` nm apart both ways.
@@ -161,8 +165,8 @@ def high_low(grid: Grid) -> HighLow | None:
     return HighLow(high[0], low[0], high[1] - low[1])
 
 
-def plane(grid: Grid) -> Plane | None:
-    """The exact best-fit plane; None where the known stations do not span one."""
+def plane(grid: Grid) -> Plane:
+    """The exact best-fit plane. Raises PlaneNotDetermined; say "not measured" then."""
     known = list(grid.known())
     n = len(known)
     sum_x, sum_y, sum_z = (sum(column) for column in _columns(known))
@@ -174,7 +178,7 @@ def plane(grid: Grid) -> Plane | None:
         xz, yz = xz + x * height, yz + y * height
     det = xx * yy - xy * xy
     if det == 0:
-        return None
+        raise PlaneNotDetermined("A plane needs three stations that are not all on one line.")
     per_col, per_row = Fraction(xz * yy - yz * xy, det), Fraction(yz * xx - xz * xy, det)
     offset = (sum_z - per_col * sum_x - per_row * sum_y) / n
     residuals = tuple(
