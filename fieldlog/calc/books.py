@@ -1,0 +1,222 @@
+"""Books: dated files of limits, each with its document, edition, clause and how it was verified.
+
+Rule ids stay the same across editions, so that a house that changes its code edition keeps
+its history readable. An override is a house's own change of one limit: what a local code
+allows, or what was agreed, with the reason and who said so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from fieldlog.calc.expressions import ExpressionError, Tree, parse
+from fieldlog.calc.functions import Kind
+from fieldlog.calc.instruments import length_in
+from fieldlog.calc.shape import Strict
+from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
+
+Refusal = Callable[[str, str], DataFileError]
+
+COMPARES = ("<", "<=", ">", ">=", "is")
+KINDS = ("safety", "holds", "contract", "ours")
+"""Safety and code, holds the next trade, contract, our standard: most serious first."""
+VERIFIED = ("primary", "secondary", "memory", "common practice")
+
+
+class Gauge(Strict, frozen=True):
+    """A yes/no quantity that stands above the arithmetic while the limit is the gauge's size."""
+
+    quantity: str
+    instrument: str
+    size: str
+
+
+class Rule(Strict, frozen=True):
+    """A limit on a quantity. `limit` is a length with its unit, or "yes" / "no".
+
+    `when` is a condition in the sheet's quantities ("" always); `give` are lengths given to a
+    derived quantity that takes them; `fix` and `fails` are sentences with {quantity} in them.
+    """
+
+    id: str
+    sheet: str
+    quantity: str
+    label: str
+    compare: str
+    limit: str
+    kind: str
+    clause: str
+    verified: str
+    seen: str
+    when: str = ""
+    trade: str = ""
+    give: dict[str, str] = {}
+    gauge: Gauge | None = None
+    fix: str = ""
+    fails: str = ""
+    passes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """A loaded book."""
+
+    id: str
+    title: str
+    document: str
+    edition: str
+    dated: str
+    source: str
+    rules: tuple[Rule, ...]
+    sha256: str
+    text: str = field(repr=False)
+
+
+class _File(Strict, frozen=True):
+    id: str
+    title: str
+    document: str
+    edition: str
+    dated: str
+    source: str
+    rule: tuple[Rule, ...]
+
+
+class Override(Strict, frozen=True):
+    """A house's own limit for a rule: the new limit, the reason, who said so, and when."""
+
+    rule: str
+    limit: str
+    reason: str
+    by: str
+    dated: str = ""
+    sha256: str = ""
+
+
+class _Overrides(Strict, frozen=True):
+    override: tuple[Override, ...] = ()
+
+
+def load_book(text: str, file: str) -> Book:
+    """A book file; its rules are bound to sheets by `bind`. Raises DataFileError."""
+    raw = load_strict(text, file, _File)
+    for key in ("document", "source", "title"):
+        if not getattr(raw, key).strip():
+            raise DataFileError(file, line_of(text, key=key), f"{key} is empty")
+    seen: set[str] = set()
+    for n, rule in enumerate(raw.rule):
+        _sound(rule, n, text, file)
+        if rule.id in seen:
+            raise DataFileError(file, line_of(text, "rule", n, "id"), f'"{rule.id}" is there twice')
+        seen.add(rule.id)
+    return Book(
+        raw.id, raw.title, raw.document, raw.edition, raw.dated, raw.source, raw.rule,
+        sha256_of(text), text,
+    )  # fmt: skip
+
+
+def load_overrides(text: str, file: str) -> tuple[Override, ...]:
+    """A house's overrides. Raises DataFileError."""
+    raw = load_strict(text, file, _Overrides)
+    digest = sha256_of(text)
+    out: list[Override] = []
+    for n, one in enumerate(raw.override):
+        for key in ("rule", "limit", "reason", "by"):
+            if not getattr(one, key).strip():
+                raise DataFileError(file, line_of(text, "override", n, key), f"{key} is empty")
+        if one.rule in {o.rule for o in out}:
+            why = f'"{one.rule}" is overridden twice'
+            raise DataFileError(file, line_of(text, "override", n, "rule"), why)
+        if one.limit not in ("yes", "no"):
+            length_in(one.limit, text, file, "override", n, "limit")
+        out.append(Override(one.rule, one.limit, one.reason, one.by, one.dated, digest))
+    return tuple(out)
+
+
+def _sound(rule: Rule, nth: int, text: str, file: str) -> None:
+    for key, value, known in (
+        ("compare", rule.compare, COMPARES),
+        ("kind", rule.kind, KINDS),
+        ("verified", rule.verified, VERIFIED),
+    ):
+        if value not in known:
+            why = f'{key} is one of {", ".join(known)}, not "{value}"'
+            raise DataFileError(file, line_of(text, "rule", nth, key), why)
+    for key in ("id", "label", "clause", "seen"):
+        if not getattr(rule, key).strip():
+            raise DataFileError(file, line_of(text, "rule", nth, key), f"{key} is empty")
+    if (rule.compare == "is") != (rule.limit in ("yes", "no")):
+        why = 'a limit is "yes" or "no" with compare "is", else a length with its unit'
+        raise DataFileError(file, line_of(text, "rule", nth, "limit"), why)
+    if rule.compare != "is":
+        length_in(rule.limit, text, file, "rule", nth, "limit")
+
+
+@dataclass(frozen=True, slots=True)
+class BoundRule:
+    """A rule bound to its sheet: condition parsed, limit and given lengths in nm."""
+
+    rule: Rule
+    book: str
+    when: Tree | None
+    limit_nm: int | None
+    wants_yes: bool
+    given: dict[str, int]
+    gauge_nm: int | None
+    override: Override | None
+
+
+def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: str) -> BoundRule:
+    """Rule `nth` of a book on its sheet. Raises DataFileError where they do not fit."""
+    rule = book.rules[nth]
+
+    def refuse(key: str, why: str) -> DataFileError:
+        return DataFileError(file, line_of(book.text, "rule", nth, key), why)
+
+    derived = sheet.derived_of(rule.quantity)
+    kind: Kind | None = derived.kind if derived else sheet.kinds.get(rule.quantity)
+    if kind is None:
+        raise refuse("quantity", f'sheet "{sheet.id}" has no quantity "{rule.quantity}"')
+    limit = override.limit if override else rule.limit
+    if (kind == "truth") != (limit in ("yes", "no")) or kind not in (1, "truth"):
+        raise refuse("limit", f'"{limit}" is no limit for "{rule.quantity}"')
+    takes = derived.takes if derived else ()
+    if set(takes) != set(rule.give):
+        raise refuse("give", f'"{rule.quantity}" takes {", ".join(takes) or "nothing"}')
+    return BoundRule(
+        rule=rule,
+        book=book.id,
+        when=_condition(rule, sheet, refuse),
+        limit_nm=None if kind == "truth" else _nm(limit, book, nth, file),
+        wants_yes=limit == "yes",
+        given={k: length_in(v, book.text, file, "rule", nth, "give") for k, v in rule.give.items()},
+        gauge_nm=_gauge(rule, sheet, book, nth, file),
+        override=override,
+    )
+
+
+def _nm(limit: str, book: Book, nth: int, file: str) -> int:
+    return length_in(limit, book.text, file, "rule", nth, "limit")
+
+
+def _condition(rule: Rule, sheet: Sheet, refuse: Refusal) -> Tree | None:
+    if not rule.when:
+        return None
+    try:
+        tree, kind = parse(rule.when, sheet.kinds)
+    except ExpressionError as err:
+        raise refuse("when", f"when: {err}") from err
+    if kind != "truth":
+        raise refuse("when", "when is a condition")
+    return tree
+
+
+def _gauge(rule: Rule, sheet: Sheet, book: Book, nth: int, file: str) -> int | None:
+    if rule.gauge is None:
+        return None
+    if sheet.kinds.get(rule.gauge.quantity) != "truth":
+        why = f'gauge: "{rule.gauge.quantity}" is no yes/no field'
+        raise DataFileError(file, line_of(book.text, "rule", nth, "gauge"), why)
+    return length_in(rule.gauge.size, book.text, file, "rule", nth, "gauge")

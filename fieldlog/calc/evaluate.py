@@ -1,0 +1,86 @@
+"""A tree's value, in exact fractions. The tablet's script does the same in BigInt pairs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Protocol
+
+from fieldlog.calc.expressions import Tree
+from fieldlog.calc.functions import FUNCTIONS, number_of, truth_of
+from fieldlog.calc.values import (
+    AWAY,
+    Away,
+    Element,
+    Text,
+    Value,
+    both,
+    either,
+    exact,
+    less,
+    opposite,
+    over,
+    paired,
+    plus,
+    scaled,
+    times,
+)
+
+
+class Environment(Protocol):
+    """Where names, limits and conditions of rules come from."""
+
+    def quantity(self, name: str) -> Value:
+        """The value of a quantity."""
+
+    def limit(self, rule: str) -> Value:
+        """The limit of a rule in force, or a gap."""
+
+    def applies(self, rule: str) -> Value:
+        """Whether a rule in force applies, place by place."""
+
+
+_NUMBERS: dict[str, Callable[..., Element]] = {
+    "+": plus,
+    "-": lambda a, b: plus(a, b, -1),
+    "*": times,
+    "/": over,
+    "neg": lambda a: scaled(a, Fraction(-1)),
+    "<": lambda a, b: less(a, b, or_equal=False),
+    "<=": lambda a, b: less(a, b, or_equal=True),
+    ">": lambda a, b: less(b, a, or_equal=False),
+    ">=": lambda a, b: less(b, a, or_equal=True),
+}
+_TRUTHS: dict[str, Callable[..., Element]] = {"and": both, "or": either, "not": opposite}
+
+
+def evaluate(tree: Tree, where: Environment) -> Value:
+    """The value of a tree. Never raises on a gap: what is not measured stays not measured."""
+    op = tree[0]
+    if op == "n":
+        return exact(Fraction(tree[1]))
+    if op == "t":
+        return Text(tree[1])
+    if op == "q":
+        return where.quantity(tree[1])
+    if op == "f":
+        return _call(tree, where)
+    values = [evaluate(part, where) for part in tree[1:]]
+    if op in _TRUTHS:
+        return paired(lambda *row: _TRUTHS[op](*(truth_of(e) for e in row)), *values)
+    return paired(lambda *row: _unless_away(op, row), *values)
+
+
+def _unless_away(op: str, row: tuple[Element, ...]) -> Element:
+    if any(isinstance(e, Away) for e in row):
+        return AWAY
+    return _NUMBERS[op](*(number_of(e) for e in row))
+
+
+def _call(tree: Tree, where: Environment) -> Value:
+    name = tree[1]
+    if name == "limit":
+        return where.limit(tree[2][1])
+    if name == "applies":
+        return where.applies(tree[2][1])
+    return FUNCTIONS[name].call(*(evaluate(part, where) for part in tree[2:]))

@@ -1,0 +1,274 @@
+"""What was entered, parsed once: text to exact numbers, with every error at its own slot.
+
+A reading is text as typed, a yes/no, null or "" for not taken, or `{"value", "instrument"}`.
+After this only exact integers and truths travel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from fieldlog.calc.instruments import Instrument
+from fieldlog.calc.lengths import LengthNotUnderstood, format_length, parse_length
+from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.calc.values import (
+    AWAY,
+    GAP,
+    Away,
+    Element,
+    Grid,
+    Many,
+    Number,
+    ReadingKey,
+    Text,
+    Truth,
+    Value,
+)
+
+MOST_IN_A_LIST, MOST_STATIONS, LONGEST_TEXT = 60, 2500, 500
+BLOCKED = "x"
+
+
+@dataclass(frozen=True, slots=True)
+class SlotError:
+    """One reading that can't be used: the field, its place (from 0, None for a scalar)."""
+
+    field: str
+    index: int | None
+    message: str
+    suggestions: tuple[str, ...] = ()
+
+
+class ReadingsRefused(ValueError):
+    """Some readings can't be used; nothing was judged. `errors` says which and why."""
+
+    def __init__(self, errors: Sequence[SlotError]) -> None:
+        self.errors = tuple(errors)
+        super().__init__(" ".join(_placed(e) for e in self.errors))
+
+
+def _placed(error: SlotError) -> str:
+    place = "" if error.index is None else f" {error.index + 1}"
+    return f"{error.field}{place}: {error.message}"
+
+
+@dataclass(slots=True)
+class Readings:
+    """Parsed readings: a value per field, what was typed, and which tool read what."""
+
+    values: dict[str, Value] = field(default_factory=dict)
+    typed: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    tools: dict[ReadingKey, str] = field(default_factory=dict)
+    errors: list[SlotError] = field(default_factory=list)
+
+
+class _SlotRefused(ValueError):
+    def __init__(self, message: str, suggestions: tuple[str, ...] = ()) -> None:
+        self.suggestions = suggestions
+        super().__init__(message)
+
+
+def parse_readings(
+    sheet: Sheet, raw: Mapping[str, Any], instruments: Mapping[str, Instrument], tool: str,
+    system: str = "us",
+) -> Readings:  # fmt: skip
+    """Readings for a sheet; `tool` holds where a reading names none.
+
+    Raises ReadingsRefused with every error found, not just the first.
+    """
+    reader = _Reader(instruments, tool, system, Readings())
+    for name in raw:
+        if sheet.field(name) is None:
+            known = ", ".join(f.name for f in sheet.fields)
+            reader.refuse(name, None, f'The sheet "{sheet.id}" has no "{name}". It has: {known}.')
+    for f in sheet.fields:
+        reader.read(f, raw.get(f.name))
+    if reader.out.errors:
+        raise ReadingsRefused(reader.out.errors)
+    return reader.out
+
+
+@dataclass(slots=True)
+class _Reader:
+    instruments: Mapping[str, Instrument]
+    tool: str
+    system: str
+    out: Readings
+
+    def refuse(self, name: str, index: int | None, why: str, more: tuple[str, ...] = ()) -> None:
+        self.out.errors.append(SlotError(name, index, why, more))
+
+    def read(self, f: Field, raw: Any) -> None:
+        if f.kind == "grid":
+            self._grid(f, raw)
+        elif f.many and isinstance(raw, list | tuple):
+            self._list(f, raw)
+        else:
+            # one thickness for every tread: a list field given one value broadcasts it
+            self.out.values[f.name] = self._slot(f, None, raw)
+
+    def _list(self, f: Field, raw: Sequence[Any]) -> None:
+        if len(raw) > MOST_IN_A_LIST:
+            self.refuse(f.name, None, f"{len(raw)} readings; {MOST_IN_A_LIST} at most.")
+            return
+        items = tuple(self._slot(f, n, one) for n, one in enumerate(raw))
+        self.out.values[f.name] = Many(items) if items else blank(f)
+
+    def _slot(self, f: Field, index: int | None, raw: Any) -> Element:
+        try:
+            value, tool = self._unwrapped(raw)
+            text = _as_text(value)
+            element = self._element(f, text, value, (f.name, index or 0, -1), tool)
+        except _SlotRefused as err:
+            self.refuse(f.name, index, str(err), err.suggestions)
+            text, element = "", blank(f)
+        self.out.typed[f.name] = (*self.out.typed.get(f.name, ()), text)
+        return element
+
+    def _unwrapped(self, raw: Any) -> tuple[Any, str]:
+        if not isinstance(raw, Mapping):
+            return raw, self.tool
+        if set(raw) - {"value", "instrument"} or "value" not in raw:
+            raise _SlotRefused('A reading is text, or {"value": ..., "instrument": ...}.')
+        tool = raw.get("instrument") or self.tool
+        if not isinstance(tool, str) or tool not in self.instruments:
+            raise _SlotRefused(f"There is no instrument {str(tool)[:40]!r}.")
+        return raw["value"], tool
+
+    def _element(self, f: Field, text: str, value: Any, key: ReadingKey, tool: str) -> Element:
+        if text.strip() == "":
+            return blank(f)
+        if f.kind == "yes_no":
+            return Truth(_yes_no(value))
+        if f.kind == "choice":
+            return Text(_choice(f, text))
+        if f.kind == "text":
+            return Text(_words(text))
+        return self._length(f, text, key, tool)
+
+    def _length(self, f: Field, text: str, key: ReadingKey, tool: str) -> Number:
+        if self.instruments[tool].kind != "length":
+            raise _SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")
+        try:
+            nm = parse_length(text, "mm" if self.system == "metric" else f.unit)
+        except LengthNotUnderstood as err:
+            raise _SlotRefused(str(err), err.suggestions) from err
+        self._plausible(f, nm, text)
+        self.out.tools[key] = tool
+        return Number(Fraction(nm), {key: Fraction(1)})
+
+    def _plausible(self, f: Field, nm: int, text: str) -> None:
+        if (f.low is not None and nm < f.low) or (f.high is not None and nm > f.high):
+            low, high = (format_length(b or 0, self.system) for b in (f.low, f.high))
+            raise _SlotRefused(
+                f"{f.label} {text.strip()[:30]} is outside what this can be, {low} to {high}. "
+                "Check the number and the unit."
+            )
+
+    def _grid(self, f: Field, raw: Any) -> None:
+        self.out.typed[f.name] = ()
+        self.out.values[f.name] = GAP
+        if raw in (None, "", {}):
+            return
+        try:
+            spacing, unit, rows = _grid_shape(raw, self.system)
+        except _SlotRefused as err:
+            self.refuse(f.name, None, str(err), err.suggestions)
+            return
+        tool = raw.get("instrument") or self.tool
+        width = len(rows[0])
+        cells = tuple(
+            tuple(self._station(f, r, c, width, cell, unit, tool) for c, cell in enumerate(row))
+            for r, row in enumerate(rows)
+        )
+        self.out.values[f.name] = Grid(cells, spacing)
+
+    def _station(
+        self, f: Field, row: int, column: int, width: int, raw: Any, unit: str, tool: Any
+    ) -> Number | Away:
+        try:
+            text = _as_text(raw).strip()
+            if text.lower() == BLOCKED:
+                return AWAY
+            if not text:
+                return GAP
+            if tool not in self.instruments or self.instruments[tool].kind != "length":
+                raise _SlotRefused(f"There is no tool {str(tool)[:40]!r} that reads heights.")
+            nm = parse_length(text, unit)
+        except (LengthNotUnderstood, _SlotRefused) as err:
+            self.refuse(f.name, row * width + column, str(err), err.suggestions)
+            return GAP
+        self.out.tools[f.name, row, column] = tool
+        return Number(Fraction(nm), {(f.name, row, column): Fraction(1)})
+
+
+def blank(f: Field) -> Element:
+    """A slot of this field that was not filled."""
+    if f.kind == "yes_no":
+        return Truth(None)
+    return Text(None) if f.kind in ("choice", "text") else GAP
+
+
+def _as_text(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | Decimal):
+        return str(value)
+    if isinstance(value, float):
+        raise _SlotRefused('A number with a point is rounded on its way here: send text, "7.5".')
+    if not isinstance(value, str):
+        raise _SlotRefused("A reading is text, yes or no, or nothing.")
+    return value
+
+
+def _yes_no(value: Any) -> bool:
+    text = _as_text(value).strip().lower()
+    if text in ("yes", "y", "true"):
+        return True
+    if text in ("no", "n", "false"):
+        return False
+    raise _SlotRefused(f'Answer yes or no, not "{text[:40]}".')
+
+
+def _choice(f: Field, text: str) -> str:
+    if text.strip() not in f.choices:
+        raise _SlotRefused(f'One of {", ".join(f.choices)}, not "{text.strip()[:40]}".')
+    return text.strip()
+
+
+def _words(text: str) -> str:
+    if len(text) > LONGEST_TEXT:
+        raise _SlotRefused(f"{len(text)} characters; {LONGEST_TEXT} at most.")
+    return text.strip()
+
+
+def _grid_shape(raw: Any, system: str) -> tuple[int, str, list[list[Any]]]:
+    if not isinstance(raw, Mapping) or set(raw) - {"spacing", "unit", "rows", "instrument"}:
+        raise _SlotRefused('Level readings are {"spacing": "2 ft", "unit": "in", "rows": [[...]]}.')
+    rows = raw.get("rows")
+    if not isinstance(rows, list) or not rows or not all(isinstance(r, list) for r in rows):
+        raise _SlotRefused("Level readings need rows, each a list of heights.")
+    if len({len(r) for r in rows}) != 1 or not rows[0]:
+        raise _SlotRefused("Every row of level readings has the same number of stations.")
+    if len(rows) * len(rows[0]) > MOST_STATIONS:
+        raise _SlotRefused(f"{len(rows) * len(rows[0])} stations; {MOST_STATIONS} at most.")
+    unit = raw.get("unit") or ("mm" if system == "metric" else "in")
+    if unit not in ("in", "ft", "mm", "cm", "m", "16ths"):
+        raise _SlotRefused("The unit of heights is in, ft, mm, cm, m or 16ths.")
+    return _spacing(raw.get("spacing"), system), unit, rows
+
+
+def _spacing(raw: Any, system: str) -> int:
+    try:
+        spacing = parse_length(_as_text(raw), "mm" if system == "metric" else "ft")
+    except LengthNotUnderstood as err:
+        raise _SlotRefused(f"Spacing of stations: {err}", err.suggestions) from err
+    if spacing <= 0:
+        raise _SlotRefused("Spacing of stations is more than zero.")
+    return spacing

@@ -1,0 +1,249 @@
+"""Verdicts in sentences: what it is, what it needs, by how much, which clause, which fix.
+
+Templates are data (`words/en.toml`); here results of one limit are grouped, so that five open
+gaps are one finding with its places and its worst, and numbers are put into words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from fieldlog.calc.books import KINDS, Book
+from fieldlog.calc.instruments import Instrument
+from fieldlog.calc.lengths import format_length, format_plain
+from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.values import Number, Text, Truth
+from fieldlog.calc.verdicts import Result
+
+Finding = dict[str, Any]
+
+_NEEDS = {"<": "needs_less", "<=": "needs_at_most", ">": "needs_more", ">=": "needs_at_least"}
+_ORDER = ("fail", "too_close", "not_measured", "pass")
+
+
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """Puts results of one sheet into words."""
+
+    sheet: Sheet
+    books: Mapping[str, Book]
+    instruments: Mapping[str, Instrument]
+    words: Mapping[str, str]
+    system: str
+    texts: Mapping[str, str]  # scalar quantities in words, for fixes
+
+    def length(self, nm: int | Fraction, feet: bool = False) -> str:
+        """A length in the house's system."""
+        return format_length(nm, self.system, feet=feet)
+
+    def needs(self, result: Result) -> str:
+        """ "7 3/4 in or less", "less than 4 in", "yes"."""
+        bound = result.bound
+        if bound.limit_nm is None:
+            return self.words["needs_yes" if bound.wants_yes else "needs_no"]
+        feet = _feet(self.sheet, bound.rule.quantity)
+        limit = self.length(bound.limit_nm, feet)
+        return self.words[_NEEDS[bound.rule.compare]].format(limit=limit)
+
+    def name(self, result: Result) -> str:
+        """ "Riser 7", "Open gap at riser 7", "Headroom"."""
+        quantity = result.bound.rule.quantity
+        label, at = self._label(result), self._at(quantity)
+        if result.index is None:
+            return label
+        key = "one_at" if at else "one"
+        return self.words[key].format(label=label, at=at.lower(), n=result.index + 1)
+
+    def source(self, result: Result) -> str:
+        """Document, edition and clause; for an override, who said so and instead of what."""
+        bound = result.bound
+        book = self.books[bound.book]
+        source = self.words["source"].format(
+            document=book.document, edition=book.edition, clause=bound.rule.clause
+        )
+        source = " ".join(source.split())
+        if bound.override is None:
+            return source
+        return self.words["overridden"].format(
+            by=bound.override.by, reason=bound.override.reason, source=source,
+            limit=bound.rule.limit,
+        )  # fmt: skip
+
+    def findings(self, results: Sequence[Result]) -> list[Finding]:
+        """One finding per limit, verdict and side; the gravest first, then by seriousness."""
+        groups: dict[tuple[object, ...], list[Result]] = {}
+        for r in results:
+            if r.verdict != "does_not_apply":
+                key = (r.bound.rule.id, r.verdict, r.plain if r.verdict == "too_close" else "",
+                       r.by_gauge, bool(r.asks), r.waits_for_gap)  # fmt: skip
+                groups.setdefault(key, []).append(r)
+        found = [self._finding(group) for group in groups.values()]
+        return sorted(found, key=lambda f: (_ORDER.index(f["mark"]), KINDS.index(f["kind"])))
+
+    def _finding(self, group: list[Result]) -> Finding:
+        first = group[0]
+        rule = first.bound.rule
+        return {
+            "mark": first.verdict,
+            "plain": first.plain,
+            "head": self._head(group),
+            "body": self._body(group),
+            "measured": self._measured(group),
+            "needs": self.needs(first),
+            "where": self._where(group),
+            "source": self.source(first),
+            "verified": rule.verified,
+            "kind": rule.kind,
+            "trade": rule.trade or self.sheet.trade,
+            "rule": rule.id,
+            "indices": [r.index for r in group if r.index is not None],
+            "fix": self._fix(first) if first.verdict == "fail" else "",
+            "settle": self._settle(group) if first.verdict == "too_close" else "",
+            "questions": self._questions(group),
+        }
+
+    def _head(self, group: list[Result]) -> str:
+        first = group[0]
+        rule = first.bound.rule
+        own = rule.fails if first.verdict == "fail" else rule.passes
+        if own and first.verdict in ("fail", "pass"):
+            return own.format_map(_Blank(self.texts))
+        if first.by_gauge and rule.gauge:
+            gauge = self.instruments[rule.gauge.instrument].name
+            key = "gauge_fails" if first.verdict == "fail" else "gauge_passes"
+            return self.words[key].format(gauge=gauge, where=self._where(group))
+        return self.words[self._template(group)].format(
+            name=self._where(group) if first.verdict == "not_measured" else self.name(first),
+            plural=self._plural(first), value=self._measured(group), needs=self.needs(first),
+        )  # fmt: skip
+
+    def _template(self, group: list[Result]) -> str:
+        first, many = group[0], len(group) > 1
+        if first.verdict == "fail":
+            if first.bound.limit_nm is None:
+                return "fails_answer"
+            return "fails_many" if many else "fails_one"
+        if first.verdict == "too_close":
+            side = "pass" if first.plain == "pass" else _side(first)
+            return f"close_many_{side}" if many else f"close_{side}"
+        if first.verdict == "not_measured":
+            return "not_measured_so_far" if first.waits_for_gap else "not_measured"
+        return "passes_many" if many else "passes_one"
+
+    def _body(self, group: list[Result]) -> str:
+        first = group[0]
+        if first.verdict in ("too_close", "pass"):
+            return self.words["close_body"].format(needs=self.needs(first))
+        if first.verdict == "not_measured":
+            if first.asks:
+                question = " ".join(self._questions(group))
+                return self.words["needs_answer"].format(question=question)
+            return self.words["needs_body"].format(needs=self.needs(first))
+        if first.by_gauge or first.margin is None:
+            return ""
+        worst = min(group, key=lambda r: r.margin if r.margin is not None else Fraction(0))
+        by = self._by(worst)
+        return f"{self.words['worst'].format(name=self.name(worst))} {by}" if len(group) > 1 else by
+
+    def _by(self, result: Result) -> str:
+        if not result.margin:
+            return self.words["at_limit"]
+        return self.words[_side(result)].format(by=self.length(-result.margin))
+
+    def _settle(self, group: list[Result]) -> str:
+        tools = {r.settled_by for r in group}
+        if None in tools:
+            return self.words["settle_none"]
+        named = max((self.instruments[t] for t in tools if t), key=lambda i: (i.effort, i.id))
+        return self.words["settle"].format(tool=named.name)
+
+    def _fix(self, result: Result) -> str:
+        fix = result.bound.rule.fix
+        wanted = _Wanted()
+        fix.format_map(wanted)
+        known = all(self.texts.get(name) for name in wanted.names)
+        return fix.format_map(_Blank(self.texts)) if fix and known else ""
+
+    def _questions(self, group: Iterable[Result]) -> list[str]:
+        names = dict.fromkeys(name for r in group for name in r.asks)
+        fields = (self.sheet.field(name) for name in names)
+        return [f.ask or f"{f.label}?" for f in fields if f]
+
+    def _measured(self, group: list[Result]) -> str:
+        values = [r.value for r in group]
+        numbers = [v.value for v in values if isinstance(v, Number) and v.value is not None]
+        if not numbers:
+            return answer_text(values[0])
+        low, high = min(numbers), max(numbers)
+        text = self.length(high, _feet(self.sheet, group[0].bound.rule.quantity))
+        if low == high:
+            return text
+        return self.words["range"].format(
+            low=format_plain(low, self.system), high=self.length(high)
+        )
+
+    def _where(self, group: list[Result]) -> str:
+        indices = [r.index for r in group if r.index is not None]
+        if not indices:
+            return self._label(group[0])
+        if len(indices) == 1:
+            return self.name(group[0])
+        plural = self._plural(group[0], at=True)
+        if indices == list(range(indices[0], indices[-1] + 1)):
+            return self.words["all_of"].format(plural=plural, n=indices[0] + 1, m=indices[-1] + 1)
+        listed = [str(i + 1) for i in indices]
+        text = ", ".join(listed[:-1]) + self.words["list_and"] + listed[-1]
+        return self.words["some_of"].format(plural=plural, list=text)
+
+    def _label(self, result: Result) -> str:
+        rule = result.bound.rule
+        return rule.label if rule.give else self.sheet.label(rule.quantity)
+
+    def _at(self, quantity: str) -> str:
+        derived = self.sheet.derived_of(quantity)
+        return self.sheet.label(derived.at) if derived and derived.at else ""
+
+    def _plural(self, result: Result, at: bool = False) -> str:
+        quantity = result.bound.rule.quantity
+        derived = self.sheet.derived_of(quantity)
+        name = derived.at if at and derived and derived.at else quantity
+        found = self.sheet.field(name) or self.sheet.derived_of(name)
+        return found.plural if found else name
+
+
+class _Blank(dict[str, str]):
+    """Templates filled from known quantities; an unknown one leaves nothing."""
+
+    def __missing__(self, _key: str) -> str:
+        return ""
+
+
+class _Wanted(dict[str, str]):
+    """Collects the names a template asks for."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.names: list[str] = []
+
+    def __missing__(self, key: str) -> str:
+        self.names.append(key)
+        return ""
+
+
+def answer_text(value: object) -> str:
+    """A yes/no or a choice in words; "" where it is not given."""
+    if isinstance(value, Truth):
+        return "" if value.value is None else "yes" if value.value else "no"
+    return (value.value or "") if isinstance(value, Text) else ""
+
+
+def _side(result: Result) -> str:
+    return "over" if result.bound.rule.compare.startswith("<") else "under"
+
+
+def _feet(sheet: Sheet, quantity: str) -> bool:
+    found = sheet.field(quantity) or sheet.derived_of(quantity)
+    return bool(found and found.feet)

@@ -1,0 +1,256 @@
+"""Sheets: what is measured in one look at one thing, and what is derived from it. Data.
+
+A sheet file names its fields (what a person enters) and its derived quantities (expressions).
+Limits are not in it: they are in books. A new kind of check is one new file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import msgspec
+
+from fieldlog.calc.expressions import ExpressionError, Tree, names_in, parse
+from fieldlog.calc.functions import LENGTH, PLAIN, Kind
+from fieldlog.calc.house import slug
+from fieldlog.calc.instruments import length_in
+from fieldlog.calc.shape import Strict
+from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
+
+FIELD_KINDS = ("length", "yes_no", "choice", "text", "grid")
+_KIND: dict[str, Kind] = {
+    "length": LENGTH,
+    "yes_no": "truth",
+    "choice": "text",
+    "text": "text",
+    "grid": "grid",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One thing a person enters. `low` and `high` (nm) bound what is plausible.
+
+    `many`: a list, one slot each, `slots` of them to begin with. `follows` names the list whose
+    length it shares; `required` is false where the sheet does without it; `ask` is the
+    question put to a person; `tools` are the instruments that can take it.
+    """
+
+    name: str
+    label: str
+    kind: str
+    how: str
+    plural: str
+    many: bool
+    slots: int
+    picture: str
+    unit: str
+    feet: bool
+    low: int | None
+    high: int | None
+    tools: tuple[str, ...]
+    choices: tuple[str, ...]
+    required: bool
+    follows: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A quantity computed from others. `at` names the field whose places it counts by.
+
+    `takes` are lengths that a rule gives it (an edge's length), so it has no value of its own.
+    """
+
+    name: str
+    label: str
+    plural: str
+    formula: str
+    tree: Tree
+    kind: Kind
+    at: str
+    takes: tuple[str, ...]
+    feet: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """Two quantities that must agree within their tools, or the page names the difference."""
+
+    one: str
+    other: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A loaded sheet; `kinds` gives the kind of every quantity."""
+
+    id: str
+    title: str
+    trade: str
+    caution: str
+    source: str
+    drawing: str
+    fields: tuple[Field, ...]
+    derived: tuple[Derived, ...]
+    agreements: tuple[Agreement, ...]
+    kinds: Mapping[str, Kind]
+    sha256: str
+    text: str = field(repr=False)
+
+    def field(self, name: str) -> Field | None:
+        """The field of that name, or None."""
+        return next((f for f in self.fields if f.name == name), None)
+
+    def derived_of(self, name: str) -> Derived | None:
+        """The derived quantity of that name, or None."""
+        return next((d for d in self.derived if d.name == name), None)
+
+    def label(self, name: str) -> str:
+        """What the page calls a quantity."""
+        found = self.field(name) or self.derived_of(name)
+        return found.label if found else name
+
+
+class _Field(Strict, frozen=True):
+    name: str
+    label: str
+    kind: str
+    how: str
+    plural: str = ""
+    many: bool = False
+    slots: int = 1
+    picture: str = ""
+    unit: str = "in"
+    feet: bool = False
+    low: str = ""
+    high: str = ""
+    tools: tuple[str, ...] = ()
+    choices: tuple[str, ...] = ()
+    required: bool = True
+    follows: str = ""
+    ask: str = ""
+
+
+class _Derived(Strict, frozen=True):
+    name: str
+    label: str
+    formula: str
+    plural: str = ""
+    at: str = ""
+    takes: tuple[str, ...] = ()
+    feet: bool = False
+
+
+class _Agree(Strict, frozen=True):
+    one: str
+    other: str
+    says: str
+
+
+class _File(Strict, frozen=True):
+    id: str
+    title: str
+    trade: str
+    caution: str
+    source: str
+    field: tuple[_Field, ...]
+    drawing: str = ""
+    derived: tuple[_Derived, ...] = msgspec.field(default=())
+    agree: tuple[_Agree, ...] = msgspec.field(default=())
+
+
+def load_sheet(text: str, file: str) -> Sheet:
+    """A sheet file. Raises DataFileError, naming file and line."""
+    raw = load_strict(text, file, _File)
+    _sound_head(raw, text, file)
+    _no_doubles(raw, text, file)
+    fields = tuple(_field(f, n, raw, text, file) for n, f in enumerate(raw.field))
+    kinds: dict[str, Kind] = {f.name: _KIND[f.kind] for f in fields}
+    derived = tuple(_derived(d, n, kinds, text, file) for n, d in enumerate(raw.derived))
+    for n, agree in enumerate(raw.agree):
+        _agrees(agree, n, kinds, text, file)
+    return Sheet(
+        id=raw.id, title=raw.title, trade=raw.trade, caution=raw.caution, source=raw.source,
+        drawing=raw.drawing, fields=fields, derived=derived,
+        agreements=tuple(Agreement(a.one, a.other, a.says) for a in raw.agree),
+        kinds=kinds, sha256=sha256_of(text), text=text,
+    )  # fmt: skip
+
+
+def _sound_head(raw: _File, text: str, file: str) -> None:
+    if raw.id != slug(raw.id) or not raw.id:
+        raise DataFileError(file, line_of(text, key="id"), f'id "{raw.id}": a-z, 0-9, hyphens')
+    for key, value in (("source", raw.source), ("caution", raw.caution), ("title", raw.title)):
+        if not value.strip():
+            raise DataFileError(file, line_of(text, key=key), f"{key} is empty")
+    if not raw.field:
+        raise DataFileError(file, 1, "a sheet has at least one [[field]]")
+
+
+def _no_doubles(raw: _File, text: str, file: str) -> None:
+    seen: set[str] = set()
+    for table, entries in (("field", raw.field), ("derived", raw.derived)):
+        for n, entry in enumerate(entries):
+            line = line_of(text, table, n, "name")
+            if not entry.name.isidentifier() or entry.name != entry.name.lower():
+                raise DataFileError(file, line, f'name "{entry.name}": a-z, 0-9 and _')
+            if entry.name in seen:
+                raise DataFileError(file, line, f'"{entry.name}" is there twice')
+            seen.add(entry.name)
+
+
+def _field(raw: _Field, nth: int, sheet: _File, text: str, file: str) -> Field:
+    def refuse(key: str, why: str) -> DataFileError:
+        return DataFileError(file, line_of(text, "field", nth, key), why)
+
+    if raw.kind not in FIELD_KINDS:
+        raise refuse("kind", f'kind is one of {", ".join(FIELD_KINDS)}, not "{raw.kind}"')
+    if raw.kind == "choice" and not raw.choices:
+        raise refuse("name", f'"{raw.name}" is a choice without choices')
+    if raw.follows and not any(f.name == raw.follows and f.many for f in sheet.field):
+        raise refuse("follows", f'follows "{raw.follows}", which is no list here')
+    if not 1 <= raw.slots <= 60:
+        raise refuse("slots", "slots is 1 to 60")
+    low, high = (
+        length_in(value, text, file, "field", nth, key) if value else None
+        for key, value in (("low", raw.low), ("high", raw.high))
+    )
+    data = msgspec.structs.asdict(raw) | {"low": low, "high": high}
+    return Field(**data | {"plural": raw.plural or raw.label + "s"})
+
+
+def _derived(raw: _Derived, nth: int, kinds: dict[str, Kind], text: str, file: str) -> Derived:
+    given: dict[str, Kind] = dict.fromkeys(raw.takes, LENGTH)
+    try:
+        tree, kind = parse(raw.formula, kinds | given)
+    except ExpressionError as err:
+        line = line_of(text, "derived", nth, "formula")
+        raise DataFileError(file, line, f"{raw.name}: {err}") from err
+    if raw.at and raw.at not in kinds:
+        raise DataFileError(file, line_of(text, "derived", nth, "at"), f'no field "{raw.at}"')
+    if not raw.takes:
+        kinds[raw.name] = kind  # later formulas may use it; one that takes lengths they may not
+    return Derived(
+        raw.name, raw.label, raw.plural or raw.label + "s", raw.formula, tree, kind, raw.at,
+        raw.takes, raw.feet,
+    )  # fmt: skip
+
+
+def _agrees(raw: _Agree, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
+    for key, name in (("one", raw.one), ("other", raw.other)):
+        if kinds.get(name) not in (LENGTH, PLAIN):
+            why = f'no quantity "{name}" to agree with'
+            raise DataFileError(file, line_of(text, "agree", nth, key), why)
+
+
+def fields_behind(sheet: Sheet, tree: Tree) -> tuple[str, ...]:
+    """Names of the fields that a tree hangs on, through derived quantities, in order."""
+    found: dict[str, None] = {}
+    for name in names_in(tree):
+        derived = sheet.derived_of(name)
+        behind = fields_behind(sheet, derived.tree) if derived else (name,)
+        found.update(dict.fromkeys(behind))
+    return tuple(found)

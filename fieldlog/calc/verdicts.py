@@ -1,0 +1,264 @@
+"""Verdicts: each limit against each place of its quantity, exactly, knowing the tool.
+
+pass; fail; too_close (the limit lies within the tool's doubled standard uncertainty of the
+value; `plain` says which side the value itself is on); not_measured; does_not_apply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import partial
+
+from fieldlog.calc.books import BoundRule
+from fieldlog.calc.evaluate import evaluate
+from fieldlog.calc.library import Library, UnknownSource
+from fieldlog.calc.readings import Readings
+from fieldlog.calc.sheets import Sheet, fields_behind
+from fieldlog.calc.uncertainty import too_close, variance
+from fieldlog.calc.values import (
+    FALL,
+    GAP,
+    RISE,
+    UNKNOWN,
+    Away,
+    Element,
+    Many,
+    Number,
+    ReadingKey,
+    Text,
+    Truth,
+    Value,
+    elements,
+    exact,
+    paired,
+)
+
+VERDICTS = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
+"""Gravest first: a check's verdict is the first of these that one of its limits has."""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One limit at one place. `margin` (nm) is positive inside the limit, `u_squared` in nm**2.
+
+    `asks` are the fields whose answer the condition waits for; `waits_for_gap` is true where a
+    blank place could still change the verdict.
+    """
+
+    bound: BoundRule
+    index: int | None
+    verdict: str
+    plain: str | None = None
+    value: Element | None = None
+    margin: Fraction | None = None
+    u_squared: Fraction | None = None
+    settled_by: str | None = None
+    by_gauge: bool = False
+    asks: tuple[str, ...] = ()
+    waits_for_gap: bool = False
+
+
+@dataclass(slots=True)
+class Scope:
+    """The environment expressions see: readings, derived quantities, limits in force."""
+
+    sheet: Sheet
+    rules: Sequence[BoundRule]
+    readings: Readings
+    _known: dict[str, Value] = field(default_factory=dict)
+    _busy: list[str] = field(default_factory=list)
+
+    def quantity(self, name: str) -> Value:
+        """A field's value, or a derived quantity's, computed once."""
+        if name in self.readings.values:
+            return self.readings.values[name]
+        derived = self.sheet.derived_of(name)
+        if derived is None or derived.takes:
+            return GAP
+        return self._once(name, lambda: evaluate(derived.tree, self))
+
+    def with_given(self, bound: BoundRule) -> Value:
+        """The value of a rule's quantity, with the lengths that the rule gives it."""
+        derived = self.sheet.derived_of(bound.rule.quantity)
+        if derived is None or not bound.given:
+            return self.quantity(bound.rule.quantity)
+        return evaluate(derived.tree, _Given(self, bound.given))
+
+    def limit(self, rule: str) -> Value:
+        """The limit of a rule in force (nm), or a gap."""
+        bound = self._rule(rule)
+        return GAP if bound is None or bound.limit_nm is None else exact(bound.limit_nm)
+
+    def applies(self, rule: str) -> Value:
+        """Whether a rule in force applies; no where the house's books do not have it."""
+        bound = self._rule(rule)
+        return Truth(False) if bound is None else self.condition(bound)
+
+    def condition(self, bound: BoundRule) -> Value:
+        """A rule's `when`, or yes."""
+        when = bound.when
+        if when is None:
+            return Truth(True)
+        return self._once(f"when {bound.rule.id}", lambda: evaluate(when, self))
+
+    def _rule(self, rule_id: str) -> BoundRule | None:
+        return next((b for b in self.rules if b.rule.id == rule_id), None)
+
+    def _once(self, name: str, compute: Callable[[], Value]) -> Value:
+        if name not in self._known:
+            if name in self._busy:
+                chain = " needs ".join([*self._busy, name])
+                raise UnknownSource(f"These wait for each other: {chain}.")
+            self._busy.append(name)
+            self._known[name] = compute()
+            self._busy.pop()
+        return self._known[name]
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """A scope with lengths given by a rule."""
+
+    scope: Scope
+    given: dict[str, int]
+
+    def quantity(self, name: str) -> Value:
+        return exact(self.given[name]) if name in self.given else self.scope.quantity(name)
+
+    def limit(self, rule: str) -> Value:
+        return self.scope.limit(rule)
+
+    def applies(self, rule: str) -> Value:
+        return self.scope.applies(rule)
+
+
+@dataclass(frozen=True, slots=True)
+class Judge:
+    """Judges the rules of one check; `tools` are the ids that could settle a close call."""
+
+    scope: Scope
+    library: Library
+    tools: Sequence[str]
+
+    def results(self) -> tuple[Result, ...]:
+        """Every limit at every place, in book order."""
+        return tuple(r for bound in self.scope.rules for r in self._of_rule(bound))
+
+    def _of_rule(self, bound: BoundRule) -> Iterable[Result]:
+        quantity, condition = self.scope.with_given(bound), self.scope.condition(bound)
+        gauge = self._gauge_answers(bound)
+        places = paired(lambda q, c, g: q, quantity, condition, gauge)
+        count = len(places.items) if isinstance(places, Many) else 0
+        columns = [_column(v, count) for v in (quantity, condition, gauge)]
+        for n, (value, holds, answer) in enumerate(zip(*columns, strict=True)):
+            yield self._at(bound, n if count else None, value, holds, answer)
+
+    def _gauge_answers(self, bound: BoundRule) -> Value:
+        gauge = bound.rule.gauge
+        if gauge is None or bound.gauge_nm != bound.limit_nm:
+            return UNKNOWN  # another limit than the gauge's size: it can say nothing
+        return self.scope.quantity(gauge.quantity)
+
+    def _at(
+        self, bound: BoundRule, index: int | None, value: Element, holds: Element, answer: Element
+    ) -> Result:
+        applies = holds.value if isinstance(holds, Truth) else None
+        if applies is False or isinstance(value, Away):
+            return Result(bound, index, "does_not_apply")
+        if applies is None:
+            asks = self._unanswered(bound, index)
+            return Result(bound, index, "not_measured", value=value, asks=asks)
+        if isinstance(answer, Truth) and answer.value is not None:
+            side = "fail" if answer.value else "pass"
+            return Result(bound, index, side, side, value, by_gauge=True)
+        if isinstance(value, Truth):
+            return _yes_no(bound, index, value)
+        if not isinstance(value, Number) or value.value is None:
+            return Result(bound, index, "not_measured")
+        return self._against_limit(bound, index, value)
+
+    def _against_limit(self, bound: BoundRule, index: int | None, value: Number) -> Result:
+        side, margin = _margin(bound, value)
+        worse = RISE if bound.rule.compare.startswith("<") else FALL
+        better = FALL if worse == RISE else RISE
+        if value.may & (worse if side == "pass" else better):
+            return Result(bound, index, "not_measured", None, value, waits_for_gap=True)
+        tool_of = self.scope.readings.tools.__getitem__
+        u2 = variance(value.sens, tool_of, self.library.error_parts)
+        if not too_close(margin, u2):
+            return Result(bound, index, side, side, value, margin, u2)
+        settle = self._settled_by(bound, value, margin)
+        return Result(bound, index, "too_close", side, value, margin, u2, settle)
+
+    def _settled_by(self, bound: BoundRule, value: Number, margin: Fraction) -> str | None:
+        """The least bothersome tool of the house that would give a clear verdict."""
+        fields = {self.scope.sheet.field(key[0]) for key in value.sens}
+        gauge = bound.rule.gauge if bound.gauge_nm == bound.limit_nm else None
+        tools = (self.library.instruments[t] for t in self.tools if t in self.library.instruments)
+        for tool in sorted(tools, key=lambda t: (t.effort, t.id)):
+            if gauge and tool.id == gauge.instrument:
+                return tool.id
+            if any(f is None or tool.id not in f.tools for f in fields):
+                continue
+            u2 = variance(value.sens, partial(_always, tool.id), self.library.error_parts)
+            if tool.kind == "length" and not too_close(margin, u2):
+                return tool.id
+        return None
+
+    def _unanswered(self, bound: BoundRule, index: int | None) -> tuple[str, ...]:
+        names = fields_behind(self.scope.sheet, bound.when) if bound.when else ()
+        return tuple(n for n in names if self._blank(n, index))
+
+    def _blank(self, name: str, index: int | None) -> bool:
+        value = self.scope.quantity(name)
+        if isinstance(value, Many) and index is not None:
+            return index >= len(value.items) or not _is_known(value.items[index])
+        if isinstance(value, Many):
+            return not all(_is_known(e) for e in value.items)
+        return not isinstance(value, Number | Truth | Text) or not _is_known(value)
+
+
+def overall(results: Iterable[Result]) -> str:
+    """A check's verdict: fail, then too close, then not measured, then pass."""
+    seen = {r.verdict for r in results}
+    if not seen:
+        return "not_measured"
+    return next(v for v in VERDICTS if v in seen)
+
+
+def _column(value: Value, count: int) -> tuple[Element, ...]:
+    items = elements(value)
+    if not count:
+        return items
+    if not isinstance(value, Many):
+        return items * count
+    tail = UNKNOWN if isinstance(items[0], Truth) else GAP
+    return items + (tail,) * (count - len(items))
+
+
+def _always(tool: str, _key: ReadingKey) -> str:
+    return tool
+
+
+def _is_known(element: Element) -> bool:
+    return isinstance(element, Away) or element.value is not None
+
+
+def _yes_no(bound: BoundRule, index: int | None, value: Truth) -> Result:
+    if value.value is None:
+        return Result(bound, index, "not_measured", value=value)
+    side = "pass" if value.value == bound.wants_yes else "fail"
+    return Result(bound, index, side, side, value)
+
+
+def _margin(bound: BoundRule, value: Number) -> tuple[str, Fraction]:
+    """The plain side and how far inside (positive) or outside the limit, nm."""
+    limit = bound.limit_nm
+    if value.value is None or limit is None:
+        raise UnknownSource(f'"{bound.rule.id}" has no limit to compare with')
+    compare = bound.rule.compare
+    margin = limit - value.value if compare.startswith("<") else value.value - limit
+    inside = margin > 0 or (margin == 0 and compare.endswith("="))
+    return ("pass" if inside else "fail"), Fraction(margin)
