@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import pytest
 
-from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
+from fieldlog.store.files import load_library
 from tests.source_rules import (
     Rule,
     clock_below_the_edge,
@@ -34,14 +33,8 @@ STANDALONE = "templates/reports/frame.html"
 
 def limits() -> set[int]:
     """Every length that a packaged book limits something to, in nanometres."""
-    found = set()
-    for book in (ROOT / "fieldlog" / "books").glob("*.toml"):
-        for text in re.findall(r"\"([^\"\n]*)\"|'([^'\n]*)'", book.read_text()):
-            try:
-                found.add(abs(parse_length("".join(text))))
-            except LengthNotUnderstood:
-                continue
-    return found - {0}
+    rules = [rule for book in load_library(None).bound.values() for rule in book]
+    return {nm for rule in rules for nm in (rule.limit_nm, rule.gauge_nm) if nm}
 
 
 RULES: dict[str, Rule] = {
