@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+import msgspec
+
 from fieldlog.calc.expressions import ExpressionError, Tree, parse
 from fieldlog.calc.functions import Kind
 from fieldlog.calc.instruments import length_in
@@ -52,7 +54,7 @@ class Rule(Strict, frozen=True):
     seen: str
     when: str = ""
     trade: str = ""
-    give: dict[str, str] = {}
+    give: dict[str, str] = msgspec.field(default_factory=dict)
     gauge: Gauge | None = None
     fix: str = ""
     fails: str = ""

@@ -7,7 +7,8 @@ from fractions import Fraction
 from typing import Protocol
 
 from fieldlog.calc.expressions import Tree
-from fieldlog.calc.functions import FUNCTIONS, number_of, truth_of
+from fieldlog.calc.functions import FUNCTIONS
+from fieldlog.calc.named import number_of, truth_of
 from fieldlog.calc.values import (
     AWAY,
     Away,

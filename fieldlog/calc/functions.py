@@ -1,43 +1,17 @@
-"""The named functions of expressions: what each takes, gives and does.
+"""The named functions of expressions: what each takes and gives; `named.py` does the work.
 
 `twin` says whether the tablet's script computes it too; one marked "server" makes the tablet
 say "judged when sent". A kind is the power of length of a number (0 plain, 1 a length), or
-"truth", "text", "grid". Lists are handled by each function as its line says.
+"truth", "text", "grid".
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from functools import reduce
 
-from fieldlog.calc import floors
-from fieldlog.calc.lengths import step_above as next_step
-from fieldlog.calc.values import (
-    AWAY,
-    FALL,
-    GAP,
-    RISE,
-    UNKNOWN,
-    Away,
-    Element,
-    Grid,
-    Many,
-    Number,
-    ReadingKey,
-    Text,
-    Truth,
-    Value,
-    both,
-    combined,
-    either,
-    elements,
-    exact,
-    paired,
-    plus,
-    scaled,
-)
+from fieldlog.calc import named
+from fieldlog.calc.values import Value
 
 Kind = int | str
 PLAIN: Kind = 0
@@ -90,234 +64,30 @@ def arithmetic_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
     return a + b if op == "*" else a - b
 
 
-def number_of(element: Element) -> Number:
-    """An element as a number; anything else is a gap."""
-    return element if isinstance(element, Number) else GAP
-
-
-def truth_of(element: Element) -> Truth:
-    """An element as a truth; anything else is not known."""
-    return element if isinstance(element, Truth) else UNKNOWN
-
-
-def _here(value: Value) -> list[Number]:
-    return [number_of(e) for e in elements(value) if not isinstance(e, Away)]
-
-
-def _extreme(numbers: Sequence[Number], sign: int) -> Number | Away:
-    """Largest (sign 1) or smallest; ties take the first; a gap leaves `may rise` / `may fall`."""
-    if not numbers:
-        return AWAY
-    best: Number | None = None
-    may = 0
-    for n in numbers:
-        may |= (RISE if sign > 0 else FALL) if n.value is None else n.may
-        if n.value is None:
-            continue
-        if best is None or best.value is None or sign * n.value > sign * best.value:
-            best = n
-    return GAP if best is None else Number(best.value, best.sens, may)
-
-
-def _largest(*values: Value) -> Value:
-    """max(list) over a list; max(a, b, ...) place by place."""
-    return _over_or_paired(values, 1)
-
-
-def _smallest(*values: Value) -> Value:
-    """min(list) over a list; min(a, b, ...) place by place."""
-    return _over_or_paired(values, -1)
-
-
-def _over_or_paired(values: tuple[Value, ...], sign: int) -> Value:
-    if len(values) == 1:
-        return _extreme(_here(values[0]), sign)
-    return paired(lambda *row: _extreme([number_of(e) for e in row], sign), *values)
-
-
-def _spread(value: Value) -> Value:
-    """Largest less smallest."""
-    here = _here(value)
-    high, low = _extreme(here, 1), _extreme(here, -1)
-    if isinstance(high, Away) or isinstance(low, Away):
-        return AWAY
-    return plus(high, low, -1)
-
-
-def _total(value: Value) -> Value:
-    """Sum; over a gap it is not measured."""
-    here = _here(value)
-    return reduce(plus, here, exact(0)) if here else AWAY
-
-
-def _mean(value: Value) -> Value:
-    """Mean; over a gap it is not measured."""
-    here = _here(value)
-    total = reduce(plus, here, exact(0))
-    return scaled(total, Fraction(1, len(here))) if here else AWAY
-
-
-def _running(value: Value) -> Value:
-    """Sums so far, place by place; from a gap on they are not measured."""
-    sums: list[Element] = []
-    so_far = exact(0)
-    for element in elements(value):
-        so_far = plus(so_far, number_of(element))
-        sums.append(so_far)
-    return Many(tuple(sums))
-
-
-def _count(value: Value) -> Value:
-    """How many places of a list are measured."""
-    return exact(sum(1 for n in _here(value) if n.value is not None))
-
-
-def _where(condition: Value, value: Value) -> Value:
-    """The places where the condition holds; the others are left out, not gaps."""
-    return paired(_kept, condition, value)
-
-
-def _kept(condition: Element, element: Element) -> Element:
-    holds = truth_of(condition).value
-    return AWAY if holds is False else element if holds else GAP
-
-
-def _choose(condition: Value, a: Value, b: Value) -> Value:
-    """`a` where the condition holds, else `b`; not measured where it is not known."""
-    return paired(_chosen, condition, a, b)
-
-
-def _chosen(condition: Element, a: Element, b: Element) -> Element:
-    holds = truth_of(condition).value
-    return GAP if holds is None else a if holds else b
-
-
-def _prefer(a: Value, b: Value) -> Value:
-    """`a` where it is measured, else `b`."""
-    return paired(lambda x, y: x if number_of(x).value is not None else y, a, b)
-
-
-def _most(a: Value, b: Value) -> Value:
-    """The larger of two looks at the same thing, of which one is enough."""
-    return paired(_most_of, a, b)
-
-
-def _most_of(a: Element, b: Element) -> Element:
-    known = [n for n in (number_of(a), number_of(b)) if n.value is not None]
-    return _extreme(known, 1) if known else GAP
-
-
-def _known(value: Value) -> Value:
-    """Yes where it is measured, else no."""
-    return paired(lambda e: Truth(number_of(e).value is not None or _answered(e)), value)
-
-
-def _answered(element: Element) -> bool:
-    return isinstance(element, Truth | Text) and element.value is not None
-
-
-def _any(value: Value) -> Value:
-    """Yes when one place is."""
-    return reduce(either, (truth_of(e) for e in elements(value)), Truth(False))
-
-
-def _all(value: Value) -> Value:
-    """Yes when every place is."""
-    return reduce(both, (truth_of(e) for e in elements(value)), Truth(True))
-
-
-def _same(a: Value, b: Value) -> Value:
-    """Whether a choice is the named one."""
-    return paired(_same_text, a, b)
-
-
-def _same_text(a: Element, b: Element) -> Element:
-    if not isinstance(a, Text) or not isinstance(b, Text) or None in (a.value, b.value):
-        return UNKNOWN
-    return Truth(a.value == b.value)
-
-
-def _may_rise_unless(condition: Value, value: Value) -> Value:
-    """The value, marked "may rise" unless the condition is known to hold."""
-    sure = truth_of(elements(condition)[0]).value is True
-    number = number_of(elements(value)[0])
-    return number if sure or number.value is None else Number(number.value, number.sens, RISE)
-
-
-def _step_above(value: Value, step: Value) -> Value:
-    """The next multiple of `step` strictly above the value (a tape's next mark)."""
-    return paired(_stepped, value, step)
-
-
-def _stepped(element: Element, step: Element) -> Element:
-    value, size = number_of(element).value, number_of(step).value
-    if isinstance(element, Away):
-        return AWAY
-    return GAP if value is None or size is None else exact(next_step(value, int(size)))
-
-
-def _under_edge(kind: floors.Kind) -> Callable[[Value, Value], Value]:
-    def worst(levels: Value, edge: Value) -> Value:
-        length = number_of(elements(edge)[0]).value
-        if not isinstance(levels, Grid) or length is None:
-            return GAP
-        found = floors.worst_under(plain_grid(levels), int(length), kind)
-        if found is None:
-            return GAP
-        sens: dict[ReadingKey, Fraction] = {}
-        for (row, column), weight in found.weights:
-            sens = combined(sens, Fraction(1), number_of(levels.rows[row][column]).sens, weight)
-        return Number(found.gap, sens, RISE if _unread(levels) else 0)
-
-    return worst
-
-
-def _unread(levels: Grid) -> bool:
-    return any(isinstance(n, Number) and n.value is None for row in levels.rows for n in row)
-
-
-def _range(levels: Value) -> Value:
-    """Highest less lowest station."""
-    if not isinstance(levels, Grid):
-        return GAP
-    return _spread(Many(tuple(n for row in levels.rows for n in row)))
-
-
-def plain_grid(levels: Grid) -> floors.Grid:
-    """The heights alone, nm, for the floor calculations."""
-    rows = tuple(tuple(_height(n) for n in row) for row in levels.rows)
-    return floors.Grid(rows=rows, spacing=levels.spacing)
-
-
-def _height(station: Element) -> int | None:
-    value = number_of(station).value
-    return None if value is None else int(value)
-
-
 FUNCTIONS: dict[str, Function] = {
     f.name: f
     for f in (
-        Function("max", ("same...",), "number", _largest),
-        Function("min", ("same...",), "number", _smallest),
-        Function("spread", ("same",), "number", _spread),
-        Function("sum", ("same",), "number", _total),
-        Function("mean", ("same",), "number", _mean),
-        Function("running", ("same",), "number", _running),
-        Function("count", ("same",), "plain", _count),
-        Function("where", ("truth", "same"), "number", _where),
-        Function("choose", ("truth", "same", "same"), "number", _choose),
-        Function("prefer", ("same", "same"), "number", _prefer),
-        Function("most", ("same", "same"), "number", _most),
-        Function("known", ("same",), "truth", _known),
-        Function("answered", ("truth",), "truth", _known),
-        Function("any", ("truth",), "truth", _any),
-        Function("all", ("truth",), "truth", _all),
-        Function("same", ("text", "text"), "truth", _same),
-        Function("may_rise_unless", ("truth", "same"), "number", _may_rise_unless),
-        Function("step_above", ("length", "length"), "length", _step_above),
-        Function("hollow_under", ("grid", "length"), "length", _under_edge("hollow"), "server"),
-        Function("hump_under", ("grid", "length"), "length", _under_edge("hump"), "server"),
-        Function("range_of", ("grid",), "length", _range, "server"),
+        Function("max", ("same...",), "number", named.largest),
+        Function("min", ("same...",), "number", named.smallest),
+        Function("spread", ("same",), "number", named.spread),
+        Function("sum", ("same",), "number", named.total),
+        Function("mean", ("same",), "number", named.mean),
+        Function("running", ("same",), "number", named.running),
+        Function("count", ("same",), "plain", named.count),
+        Function("where", ("truth", "same"), "number", named.where),
+        Function("choose", ("truth", "same", "same"), "number", named.choose),
+        Function("prefer", ("same", "same"), "number", named.prefer),
+        Function("most", ("same", "same"), "number", named.most),
+        Function("known", ("same",), "truth", named.known),
+        Function("answered", ("truth",), "truth", named.known),
+        Function("any", ("truth",), "truth", named.any_of),
+        Function("all", ("truth",), "truth", named.all_of),
+        Function("same", ("text", "text"), "truth", named.same),
+        Function("may_rise_unless", ("truth", "same"), "number", named.may_rise_unless),
+        Function("step_above", ("length", "length"), "length", named.step_above),
+        Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
+        Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),
+        Function("range_of", ("grid",), "length", named.range_of, "server"),
     )
 }
 """Every function an expression may call."""

@@ -13,9 +13,10 @@ from math import isqrt
 from typing import Any
 
 from fieldlog.calc import floors
-from fieldlog.calc.functions import LENGTH, plain_grid
+from fieldlog.calc.functions import LENGTH
 from fieldlog.calc.lengths import format_length
 from fieldlog.calc.library import Library, UnknownSource
+from fieldlog.calc.named import plain_grid
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheets import Derived, Field, Sheet
@@ -69,7 +70,11 @@ class _Told:
         """`{"text", "nm"}` of a length in nm."""
         if value is None:
             return None
-        return {"text": format_length(value, self.system, feet=feet), "nm": str(value)}
+        return {"text": self.speaker.length(value, feet), "nm": str(value)}
+
+    def number(self, value: Fraction, kind: object, feet: bool) -> str:
+        """A length with its unit, a plain number as it is."""
+        return self.speaker.length(value, feet) if kind == LENGTH else str(value)
 
     def _texts(self) -> dict[str, str]:
         names = [f.name for f in self.sheet.fields] + [d.name for d in self.sheet.derived]
@@ -160,7 +165,7 @@ def _value(told: _Told, what: Field | Derived, n: int, value: Value, typed: Sequ
     elif isinstance(value, Number):
         if value.value is not None:
             kind = told.sheet.kinds.get(what.name)
-            out["text"] = number_text(value.value, kind, told.system, what.feet)
+            out["text"] = told.number(value.value, kind, what.feet)
             out["nm"] = str(value.value)
     else:
         out["text"] = answer_text(value)
@@ -215,7 +220,7 @@ def _disagreements(told: _Told) -> list[str]:
 
 def _unexplained(told: _Told, apart: Number) -> bool:
     tool_of = told.scope.readings.tools.__getitem__
-    u2 = variance(apart.sens, tool_of, told.library.error_parts)
+    u2 = variance(apart.sens, tool_of, told.library.errors)
     return apart.value is not None and not too_close(apart.value, u2)
 
 
@@ -261,8 +266,9 @@ def _worst(told: _Told, grid: floors.Grid, edges: list[int], kind: floors.Kind) 
 
 
 def _plane(told: _Told, grid: floors.Grid) -> Json | None:
-    plane = floors.plane(grid)
-    if plane is None:
+    try:
+        plane = floors.plane(grid)
+    except floors.PlaneNotDetermined:
         return None
     ten_feet = 3_048_000_000 if told.system == "us" else 3_000_000_000
     rise = plane.rise_over(ten_feet)

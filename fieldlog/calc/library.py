@@ -13,7 +13,7 @@ from fieldlog.calc.books import Book, BoundRule, Override, bind, load_book, load
 from fieldlog.calc.instruments import Instrument, load_instrument
 from fieldlog.calc.sheets import Sheet, load_sheet
 from fieldlog.calc.toml_text import DataFileError, line_of, sha256_of
-from fieldlog.calc.uncertainty import ErrorPart
+from fieldlog.calc.uncertainty import ToolError, tool_error
 from fieldlog.calc.words import load_words
 
 T = TypeVar("T")
@@ -47,13 +47,9 @@ class Library:
     overrides: tuple[Override, ...]
     sources: Mapping[str, SourceText]
     bound: Mapping[str, tuple[BoundRule, ...]]  # by book
+    errors: Mapping[str, ToolError]  # by instrument
     words: Mapping[str, str]
     words_sha256: str
-
-    @property
-    def error_parts(self) -> Mapping[str, tuple[ErrorPart, ...]]:
-        """Error parts by instrument."""
-        return {i.id: i.parts for i in self.instruments.values()}
 
     def sheet(self, sheet_id: str) -> Sheet:
         """The sheet of that id. Raises UnknownSource."""
@@ -106,7 +102,7 @@ def build_library(sources: Iterable[SourceText]) -> Library:
         if f.kind == "book":
             book = load_book(f.text, f.file)
             books[book.id] = (book, f.file)
-    tools = (load_instrument(f.text, f.file) for f in files if f.kind == "instrument")
+    tools = [load_instrument(f.text, f.file) for f in files if f.kind == "instrument"]
     overrides = tuple(
         o for f in files if f.kind == "overrides" for o in load_overrides(f.text, f.file)
     )
@@ -118,6 +114,7 @@ def build_library(sources: Iterable[SourceText]) -> Library:
         overrides=overrides,
         sources={f.sha256: f for f in files},
         bound=_bound(books, sheets, overrides),
+        errors={i.id: tool_error(i.parts) for i in tools},
         words=load_words(words.text, words.file),
         words_sha256=words.sha256,
     )

@@ -7,7 +7,7 @@ gaps are one finding with its places and its worst, and numbers are put into wor
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
@@ -34,10 +34,14 @@ class Speaker:
     words: Mapping[str, str]
     system: str
     texts: Mapping[str, str]  # scalar quantities in words, for fixes
+    _said: dict[tuple[int | Fraction, bool], str] = field(default_factory=dict)
 
     def length(self, nm: int | Fraction, feet: bool = False) -> str:
         """A length in the house's system."""
-        return format_length(nm, self.system, feet=feet)
+        key = (nm, feet)
+        if key not in self._said:  # limits and repeated readings are most of a check
+            self._said[key] = format_length(nm, self.system, feet=feet)
+        return self._said[key]
 
     def needs(self, result: Result) -> str:
         """ "7 3/4 in or less", "less than 4 in", "yes"."""

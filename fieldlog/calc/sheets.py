@@ -192,14 +192,17 @@ def _sound_head(raw: _File, text: str, file: str) -> None:
 
 def _no_doubles(raw: _File, text: str, file: str) -> None:
     seen: set[str] = set()
-    for table, entries in (("field", raw.field), ("derived", raw.derived)):
-        for n, entry in enumerate(entries):
+    for table, names in (
+        ("field", [f.name for f in raw.field]),
+        ("derived", [d.name for d in raw.derived]),
+    ):
+        for n, name in enumerate(names):
             line = line_of(text, table, n, "name")
-            if not entry.name.isidentifier() or entry.name != entry.name.lower():
-                raise DataFileError(file, line, f'name "{entry.name}": a-z, 0-9 and _')
-            if entry.name in seen:
-                raise DataFileError(file, line, f'"{entry.name}" is there twice')
-            seen.add(entry.name)
+            if not name.isidentifier() or name != name.lower():
+                raise DataFileError(file, line, f'name "{name}": a-z, 0-9 and _')
+            if name in seen:
+                raise DataFileError(file, line, f'"{name}" is there twice')
+            seen.add(name)
 
 
 def _field(raw: _Field, nth: int, sheet: _File, text: str, file: str) -> Field:

@@ -9,7 +9,7 @@ u**2 = sum over sources of (sensitivity**2 * variance), JCGM 100 eq. (10), no co
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -37,19 +37,40 @@ class ErrorPart:
 
 
 ToolOf = Callable[[ReadingKey], str]
-Parts = Mapping[str, tuple[ErrorPart, ...]]
 
 
-def variance(sens: Mapping[ReadingKey, Fraction], tool_of: ToolOf, parts: Parts) -> Fraction:
+@dataclass(frozen=True, slots=True)
+class ToolError:
+    """An instrument's variance in nm**2, of one reading (`each`) and of the tool (`shared`)."""
+
+    each: Fraction
+    shared: Fraction
+
+
+Errors = Mapping[str, ToolError]
+
+
+def tool_error(parts: Iterable[ErrorPart]) -> ToolError:
+    """The parts of one instrument, added up by scope."""
+    sums = dict.fromkeys(SCOPES, Fraction(0))
+    for part in parts:
+        sums[part.scope] += part.variance
+    return ToolError(**sums)
+
+
+def variance(sens: Mapping[ReadingKey, Fraction], tool_of: ToolOf, errors: Errors) -> Fraction:
     """u**2 in nm**2 of a number with sensitivities `sens`, its readings taken by `tool_of`."""
-    each = Fraction(0)
-    together: dict[str, Fraction] = {}
+    squares: dict[str, Fraction] = {}
+    sums: dict[str, Fraction] = {}
     for key, c in sens.items():
         tool = tool_of(key)
-        each += c * c * _of_scope(parts[tool], "each")
-        together[tool] = together.get(tool, Fraction(0)) + c
-    shared = (c * c * _of_scope(parts[tool], "shared") for tool, c in together.items())
-    return each + sum(shared, Fraction(0))
+        squares[tool] = squares.get(tool, Fraction(0)) + c * c
+        sums[tool] = sums.get(tool, Fraction(0)) + c
+    u_squared = Fraction(0)
+    for tool, square in squares.items():
+        error = errors[tool]
+        u_squared += square * error.each + sums[tool] ** 2 * error.shared
+    return u_squared
 
 
 def too_close(margin: Fraction, u_squared: Fraction) -> bool:
@@ -59,7 +80,3 @@ def too_close(margin: Fraction, u_squared: Fraction) -> bool:
     both sides, in exact fractions and without a square root.
     """
     return margin * margin < 4 * u_squared
-
-
-def _of_scope(parts: tuple[ErrorPart, ...], scope: str) -> Fraction:
-    return sum((p.variance for p in parts if p.scope == scope), Fraction(0))

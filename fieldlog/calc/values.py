@@ -17,6 +17,7 @@ ReadingKey = tuple[str, int, int]
 """Field, index (row in a grid), column (-1 outside a grid)."""
 
 RISE, FALL = 1, 2
+ONE = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +124,11 @@ def combined(
     a: Mapping[ReadingKey, Fraction], ka: Fraction, b: Mapping[ReadingKey, Fraction], kb: Fraction
 ) -> dict[ReadingKey, Fraction]:
     """Sensitivities of `ka*a + kb*b`; readings that cancel are dropped."""
-    out = {key: ka * c for key, c in a.items()}
+    out = dict(a) if ka == 1 else {key: ka * c for key, c in a.items()}
     for key, c in b.items():
-        out[key] = out.get(key, Fraction(0)) + kb * c
+        term = c if kb == 1 else -c if kb == -1 else kb * c
+        before = out.get(key)
+        out[key] = term if before is None else before + term
     return {key: c for key, c in out.items() if c}
 
 
@@ -143,7 +146,7 @@ def plus(a: Number, b: Number, sign: int = 1) -> Number:
     if a.value is None or b.value is None:
         return GAP
     may = a.may | (b.may if sign > 0 else turned(b.may))
-    sens = combined(a.sens, Fraction(1), b.sens, Fraction(sign))
+    sens = combined(a.sens, ONE, b.sens, ONE if sign > 0 else -ONE)
     return Number(a.value + sign * b.value, sens, may)
 
 

@@ -32,7 +32,6 @@ from fieldlog.calc.values import (
     Value,
     elements,
     exact,
-    paired,
 )
 
 VERDICTS = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
@@ -149,9 +148,9 @@ class Judge:
     def _of_rule(self, bound: BoundRule) -> Iterable[Result]:
         quantity, condition = self.scope.with_given(bound), self.scope.condition(bound)
         gauge = self._gauge_answers(bound)
-        places = paired(lambda q, c, g: q, quantity, condition, gauge)
-        count = len(places.items) if isinstance(places, Many) else 0
-        columns = [_column(v, count) for v in (quantity, condition, gauge)]
+        values = (quantity, condition, gauge)
+        count = max((len(v.items) for v in values if isinstance(v, Many)), default=0)
+        columns = [_column(v, count) for v in values]
         for n, (value, holds, answer) in enumerate(zip(*columns, strict=True)):
             yield self._at(bound, n if count else None, value, holds, answer)
 
@@ -186,7 +185,7 @@ class Judge:
         if value.may & (worse if side == "pass" else better):
             return Result(bound, index, "not_measured", None, value, waits_for_gap=True)
         tool_of = self.scope.readings.tools.__getitem__
-        u2 = variance(value.sens, tool_of, self.library.error_parts)
+        u2 = variance(value.sens, tool_of, self.library.errors)
         if not too_close(margin, u2):
             return Result(bound, index, side, side, value, margin, u2)
         settle = self._settled_by(bound, value, margin)
@@ -202,7 +201,7 @@ class Judge:
                 return tool.id
             if any(f is None or tool.id not in f.tools for f in fields):
                 continue
-            u2 = variance(value.sens, partial(_always, tool.id), self.library.error_parts)
+            u2 = variance(value.sens, partial(_always, tool.id), self.library.errors)
             if tool.kind == "length" and not too_close(margin, u2):
                 return tool.id
         return None
