@@ -1,0 +1,170 @@
+"""Every type of journal entry, its version and the schema of its body, in one place.
+
+An entry's body is a JSON string that is stored and hashed byte for byte; these structures
+only read it. *Append checks shape; folds check state*: what is here is shape.
+Days are ISO dates (`2026-03-03`), empty where the person confirmed none (then the day
+received, in the house's zone, counts).
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from fieldlog.calc.house import House
+from fieldlog.calc.shape import Strict
+
+
+class Walk(Strict, frozen=True):
+    """`walk/1`, subject `walk:<day>`: the superintendent starts the day's walk."""
+
+    day: str
+    note: str = ""
+
+
+class CheckEntry(Strict, frozen=True):
+    """`check/1`, subject `check:<room>/<planned key>`: one measured look.
+
+    `readings` maps a field to a reading or a list of them; a reading is text as typed, a
+    yes/no, null for "not taken", or `{"value": ..., "instrument": ...}`.
+    """
+
+    room: str
+    sheet: str
+    readings: dict[str, Any]
+    instrument: str
+    place: str = ""
+    books: tuple[str, ...] = ()
+    sheet_sha256: str = ""
+    day: str = ""
+    note: str = ""
+    photos: tuple[str, ...] = ()
+
+
+class ItemEntry(Strict, frozen=True):
+    """`item/1`, subject `item:<this entry's id>`: a punch item is opened.
+
+    `check` is the id of the check entry that found it ("" where nothing was measured) and
+    `rules` the ids of its failing rules. `wall` is A to D clockwise from the door, or "".
+    """
+
+    number: str
+    room: str
+    trade: str
+    words: str
+    wall: Literal["", "A", "B", "C", "D"] = ""
+    needs_by: str = ""
+    damaged_by_other: bool = False
+    check: str = ""
+    rules: tuple[str, ...] = ()
+    photos: tuple[str, ...] = ()
+    day: str = ""
+
+
+ActName = Literal[
+    "corrected", "accepted", "accepted_as_is", "sent_back", "withdrawn", "not_ours", "passed_on",
+    "note",
+]  # fmt: skip
+
+
+class Act(Strict, frozen=True):
+    """`act/1`, subject `item:<id>`: something was done about an item.
+
+    `how`: for corrected by the superintendent `in person`, `call`, `text`; for accepted `eye`
+    or `measured` (then `check` is the new check's entry id). `reason`: why sent back,
+    withdrawn, not ours, passed on; `agreed_by`: who agreed, for accepted as is; `trade`: the
+    crew it is passed on to.
+    """
+
+    act: ActName
+    how: Literal["", "in person", "call", "text", "eye", "measured"] = ""
+    reason: str = ""
+    trade: str = ""
+    agreed_by: str = ""
+    check: str = ""
+    photos: tuple[str, ...] = ()
+    day: str = ""
+
+
+class PhotoEntry(Strict, frozen=True):
+    """`photo/1`, subject `photo:<sha256>`: a photo's file is kept, and belongs to a room.
+
+    `of` is the subject it shows (`item:...`, `check:...`) or "".
+    """
+
+    sha256: str
+    size: int
+    media: Literal["image/jpeg", "image/png", "image/webp"]
+    width: int
+    height: int
+    room: str = ""
+    of: str = ""
+    caption: str = ""
+    day: str = ""
+
+
+class CrewToday(Strict, frozen=True):
+    """How many of a crew were there and what they did."""
+
+    trade: str
+    people: int
+    did: str = ""
+
+
+class Day(Strict, frozen=True):
+    """`day/1`, subject `day:<day>`: the day's facts as typed; the latest one holds."""
+
+    day: str
+    weather: str = ""
+    crews: tuple[CrewToday, ...] = ()
+    deliveries: str = ""
+    delays: str = ""
+    note: str = ""
+
+
+class ReportIssued(Strict, frozen=True):
+    """`report/1`, subject `report:<kind>:<day>[:<trade>]`: a report was issued.
+
+    `head_seq` and `head_chain` are the journal's head it was written from.
+    """
+
+    kind: Literal["daily", "punch"]
+    day: str
+    head_seq: int
+    head_chain: str
+    text_sha256: str
+    trade: str = ""
+
+
+class Letter(Strict, frozen=True):
+    """`letter/1`, subject `letter:<friday>`: the weekly letter, a draft or fixed."""
+
+    week: str
+    greeting: str
+    finished: str
+    need_from_you: str
+    next_up: str
+    closing: str
+    photos: tuple[str, ...] = ()
+    fixed: bool = False
+
+
+class Strike(Strict, frozen=True):
+    """`strike/1`, subject of the struck entry: that entry was wrong, and why."""
+
+    entry: str
+    reason: str
+
+
+BODIES: dict[str, type[Strict]] = {
+    "house/1": House,
+    "walk/1": Walk,
+    "check/1": CheckEntry,
+    "item/1": ItemEntry,
+    "act/1": Act,
+    "photo/1": PhotoEntry,
+    "day/1": Day,
+    "report/1": ReportIssued,
+    "letter/1": Letter,
+    "strike/1": Strike,
+}
+"""Every entry type that can be appended."""

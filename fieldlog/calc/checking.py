@@ -1,0 +1,55 @@
+"""A check entry judged as one house would have it, and the text its judgement is stored as."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from fieldlog.calc.bodies import CheckEntry
+from fieldlog.calc.house import House
+
+if TYPE_CHECKING:
+    from fieldlog.calc.library import Library
+
+
+class _Verdict(msgspec.Struct):
+    verdict: str = ""
+
+
+_decode = msgspec.json.Decoder(_Verdict).decode
+
+
+def judge_check(library: Library, house: House, check: CheckEntry) -> dict[str, Any]:
+    """The judgement of `check`. Raises ReadingsRefused, UnknownSource.
+
+    Books are those the entry names, else those planned for that place, else the house's.
+    """
+    # Here, because reading a stored judgement must not cost the import of the judge.
+    from fieldlog.calc.judging import judge
+
+    return judge(
+        library,
+        check.sheet,
+        check.books or _planned_books(house, check) or house.books,
+        check.readings,
+        check.instrument,
+        house.system,
+        house.instruments,
+    )
+
+
+def encode_judgement(judgement: dict[str, Any]) -> str:
+    """Compact JSON with sorted keys: the same judgement is the same text."""
+    return msgspec.json.encode(judgement, order="sorted").decode()
+
+
+def verdict_of(judgement: str) -> str:
+    """The verdict in a stored judgement; "" for an entry without one."""
+    return _decode(judgement).verdict if judgement else ""
+
+
+def _planned_books(house: House, check: CheckEntry) -> tuple[str, ...]:
+    room = house.room(check.room)
+    planned = room.checks if room else ()
+    return next((p.books for p in planned if p.sheet == check.sheet and p.place == check.place), ())

@@ -1,0 +1,245 @@
+"""Photos by content: the original's bytes untouched, smaller copies beside it.
+
+What kind of file it is is asked of its content, never of its name. A copy carries no EXIF, so
+no place and no camera; its pixels are turned as the EXIF orientation says.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sqlite3
+import struct
+import tempfile
+import warnings
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fieldlog.store.db import HouseFolder
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+MAX_BYTES = 15_000_000
+MAX_PIXELS = 40_000_000
+SIZES = (320, 900, 1600)
+"""Longer sides of the copies, in pixels."""
+QUALITY = 82
+
+FORMATS = ("JPEG", "PNG", "WEBP")
+# MPO: a JPEG with a second picture behind the first, as some phones write it.
+MEDIA = {"JPEG": "image/jpeg", "MPO": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+SUFFIX = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
+
+
+class PhotoRefused(ValueError):
+    """The file is not a photo that can be kept; the message is a sentence for the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPhoto:
+    """A photo whose original is on disk. Width and height are as seen, after turning."""
+
+    sha256: str
+    size: int
+    media: str
+    width: int
+    height: int
+
+
+def keep(folder: os.PathLike[str] | str, data: bytes) -> KeptPhoto:
+    """Keep a photo's bytes, durably, before an entry names them. Raises PhotoRefused.
+
+    The same bytes again are the same photo. Raises OSError when the disk is full: then nothing
+    is left behind.
+    """
+    image = _opened(data)
+    width, height = _turned_size(image)
+    media = MEDIA[str(image.format)]
+    # Decoding at an eighth still reads every byte, and finds a file cut short, in less time.
+    _draft(image, (width // 8, height // 8))
+    _decode(image)
+    sha256 = hashlib.sha256(data).hexdigest()
+    path = _original(folder, sha256, media)
+    if not _holds(path, data):
+        write_durably(path, data)
+    return KeptPhoto(sha256, len(data), media, width, height)
+
+
+def original(folder: os.PathLike[str] | str, sha256: str) -> Path | None:
+    """Where a photo's original is, or None when it is not kept."""
+    for media in SUFFIX:
+        path = _original(folder, sha256, media)
+        if path.is_file():
+            return path
+    return None
+
+
+def rendition(folder: os.PathLike[str] | str, sha256: str, size: int) -> Path:
+    """A JPEG copy whose longer side is at most `size` pixels (320, 900 or 1600).
+
+    Made at the first call. Raises FileNotFoundError when the original is not kept, ValueError
+    for another size.
+    """
+    if size not in SIZES:
+        raise ValueError(f"a copy is {SIZES} pixels, not {size}")
+    path = HouseFolder(folder).renditions / str(size) / sha256[:2] / f"{sha256}.jpg"
+    if path.is_file():
+        return path
+    kept = original(folder, sha256)
+    if kept is None:
+        raise FileNotFoundError(f"photo {sha256} is not kept")
+    write_durably(path, _smaller(kept.read_bytes(), size))
+    return path
+
+
+def verify_photos(conn: sqlite3.Connection, folder: os.PathLike[str] | str) -> list[str]:
+    """A sentence for each photo of the journal whose file is gone or was changed."""
+    faults = []
+    for (sha256,) in conn.execute("SELECT DISTINCT sha256 FROM fold_photo ORDER BY sha256"):
+        path = original(folder, sha256)
+        if path is None:
+            faults.append(f"Photo {sha256}: the file is gone.")
+        elif hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
+            faults.append(f"Photo {sha256}: the file was changed.")
+    return faults
+
+
+def write_durably(path: Path, data: bytes) -> None:
+    """Write a file so that after a crash it is whole or not there at all. Raises OSError."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    descriptor, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
+    done = False
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, path)
+        done = True
+    finally:
+        if not done:
+            Path(beside).unlink(missing_ok=True)
+    _sync_folder(path.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    # Windows cannot open a folder; there the rename itself is journalled by the file system.
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _original(folder: os.PathLike[str] | str, sha256: str, media: str) -> Path:
+    return HouseFolder(folder).photos / sha256[:2] / f"{sha256}.{SUFFIX[media]}"
+
+
+def _holds(path: Path, data: bytes) -> bool:
+    return path.is_file() and path.stat().st_size == len(data) and path.read_bytes() == data
+
+
+def _opened(data: bytes) -> Image.Image:
+    """The image with its header read. Raises PhotoRefused."""
+    from PIL import Image, UnidentifiedImageError
+
+    if len(data) > MAX_BYTES:
+        megabytes = len(data) / 1_000_000
+        raise PhotoRefused(f"The photo is {megabytes:.1f} MB; 15 MB is the most.")
+    try:
+        with warnings.catch_warnings():
+            # Our own limit below is an error; Pillow's is a warning at another number.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            image = Image.open(BytesIO(data), formats=FORMATS)
+    except Image.DecompressionBombError as err:
+        raise PhotoRefused("The photo has more than 40 million pixels.") from err
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as err:
+        raise PhotoRefused("This file is not a JPEG, PNG or WebP photo.") from err
+    if image.width * image.height > MAX_PIXELS:
+        pixels = image.width * image.height / 1_000_000
+        raise PhotoRefused(f"The photo has {pixels:.0f} million pixels; 40 million is the most.")
+    return image
+
+
+def _decode(image: Image.Image) -> None:
+    """Decode every pixel: only that shows a file cut short. Raises PhotoRefused."""
+    from PIL import Image
+
+    try:
+        image.load()
+    except (OSError, ValueError, SyntaxError, IndexError, EOFError) as err:
+        raise PhotoRefused("The photo is cut short or damaged. Send it again.") from err
+    except Image.DecompressionBombError as err:
+        raise PhotoRefused("The photo unpacks to more than it says.") from err
+
+
+def _turned_size(image: Image.Image) -> tuple[int, int]:
+    if _orientation(image) in (5, 6, 7, 8):
+        return image.height, image.width
+    return image.width, image.height
+
+
+def _orientation(image: Image.Image) -> int:
+    """EXIF orientation 1 to 8; 1 where there is none, or the EXIF block is damaged."""
+    try:
+        value = image.getexif().get(0x0112, 1)
+    except (SyntaxError, ValueError, OSError, TypeError, KeyError, struct.error):
+        return 1
+    return value if isinstance(value, int) and 1 <= value <= 8 else 1
+
+
+def _smaller(data: bytes, size: int) -> bytes:
+    """JPEG bytes of a copy: turned, shrunk, on white, without EXIF."""
+    from PIL import Image
+
+    image = _opened(data)
+    turn = _TURNS.get(_orientation(image))
+    target = _fit(image.width, image.height, size)
+    _draft(image, target)
+    _decode(image)
+    # A phone's wide colours need their profile; other modes are converted away from theirs.
+    profile = image.info.get("icc_profile") if image.mode == "RGB" else None
+    flat = _flattened(image).resize(target, Image.Resampling.HAMMING)
+    if turn is not None:
+        flat = flat.transpose(Image.Transpose[turn])
+    out = BytesIO()
+    flat.save(out, "JPEG", quality=QUALITY, optimize=True, icc_profile=profile)
+    return out.getvalue()
+
+
+def _draft(image: Image.Image, target: tuple[int, int]) -> None:
+    """Let a JPEG decoder shrink by 2, 4 or 8 while it decodes.
+
+    `target` has the picture's own proportions: asked for a square it would shrink nothing.
+    """
+    if image.format in ("JPEG", "MPO"):
+        image.draft(None, target)
+
+
+_TURNS = {
+    2: "FLIP_LEFT_RIGHT", 3: "ROTATE_180", 4: "FLIP_TOP_BOTTOM", 5: "TRANSPOSE",
+    6: "ROTATE_270", 7: "TRANSVERSE", 8: "ROTATE_90",
+}  # fmt: skip
+"""EXIF 2.32, tag 0x0112: what turns the stored picture upright."""
+
+
+def _fit(width: int, height: int, size: int) -> tuple[int, int]:
+    longer = max(width, height)
+    if longer <= size:
+        return width, height
+    return max(1, width * size // longer), max(1, height * size // longer)
+
+
+def _flattened(image: Image.Image) -> Image.Image:
+    """RGB, transparent parts on white."""
+    from PIL import Image
+
+    if "A" not in image.getbands() and "transparency" not in image.info:
+        return image.convert("RGB")
+    white = Image.new("RGBA", image.size, "white")
+    return Image.alpha_composite(white, image.convert("RGBA")).convert("RGB")

@@ -1,0 +1,47 @@
+"""The sheets, books, instruments and overrides that checks were judged by, kept for ever.
+
+Each text is kept once under its SHA-256. A *shelf* is the list of all of them that the house
+had when a check was judged: with it an old judgement can be worked out again, years later.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+
+from fieldlog.calc.library import Library, SourceText, build_library
+
+
+def keep_sources(conn: sqlite3.Connection, seq: int, library: Library) -> None:
+    """Keep what entry `seq` was judged by. Runs in the transaction that appends the entry."""
+    members = "\n".join(library.sources)
+    last = conn.execute("SELECT members FROM shelf ORDER BY seq DESC LIMIT 1").fetchone()
+    if last and last[0] == members:
+        return
+    conn.executemany(
+        "INSERT INTO source (sha256, kind, file, text) VALUES (?, ?, ?, ?)",
+        [(sha256, s.kind, s.file, s.text) for sha256, s in library.sources.items()],
+    )
+    conn.execute("INSERT INTO shelf (seq, members) VALUES (?, ?)", (seq, members))
+
+
+def shelf_at(conn: sqlite3.Connection, seq: int) -> str:
+    """Digests of the sources the house had at entry `seq`, one a line; "" for none."""
+    row = conn.execute(
+        "SELECT members FROM shelf WHERE seq <= ? ORDER BY seq DESC LIMIT 1", (seq,)
+    ).fetchone()
+    return str(row[0]) if row else ""
+
+
+def library_of(conn: sqlite3.Connection, shelf: str) -> Library:
+    """The library of a shelf, built from the kept texts.
+
+    Raises DataFileError where a text does not load, KeyError naming a digest that is not kept.
+    """
+    return build_library([_source(conn, sha256) for sha256 in shelf.split("\n") if sha256])
+
+
+def _source(conn: sqlite3.Connection, sha256: str) -> SourceText:
+    row = conn.execute("SELECT kind, file, text FROM source WHERE sha256 = ?", (sha256,)).fetchone()
+    if row is None:
+        raise KeyError(sha256)
+    return SourceText(*row)
