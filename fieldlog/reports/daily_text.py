@@ -39,6 +39,9 @@ def text(facts: Daily, w: Words | None = None) -> str:
     if facts.refused:
         page.gap()
         page.wrap(w.say("daily.refused", n=facts.refused))
+    if facts.reworded:
+        page.gap()
+        page.wrap(w.say("daily.reworded", sha256=facts.reworded))
     put_head(page, facts.head, w)
     _added(page, facts, w)
     return page.text()

@@ -159,6 +159,7 @@ class Daily:
 
     `outcomes` maps `fail`, `too_close`, `not_measured`, `pass` (and `does_not_apply`) to the
     checks of that outcome, sheet by sheet; `struck` are checks struck through later.
+    `reworded` is the SHA-256 of the issued text where the text now is another.
     """
 
     house: str
@@ -179,6 +180,7 @@ class Daily:
     pictures: tuple[Picture, ...] = ()
     limits: Limits = Limits((), ())
     refused: int = 0
+    reworded: str = ""
     added: tuple[Added, ...] = ()
 
     def count(self, mark: str) -> int:

@@ -22,6 +22,7 @@ __all__ = [
     "OUTCOMES",
     "act_remarks",
     "act_where",
+    "caution_lines",
     "cautions",
     "check_remarks",
     "counts",
@@ -99,11 +100,16 @@ def _passed_where(check: Check) -> str:
 
 
 def cautions(groups: Iterable[Checks], w: Words) -> tuple[str, ...]:
-    """Each caution once, with the sheets it belongs to."""
+    """Each caution of an outcome once, with the sheets it belongs to."""
+    return caution_lines(((group.title, group.caution) for group in groups), w)
+
+
+def caution_lines(pairs: Iterable[tuple[str, str]], w: Words) -> tuple[str, ...]:
+    """Each caution once; `pairs` are sheet titles with their cautions."""
     sheets: dict[str, list[str]] = {}
-    for group in groups:
-        if group.caution and group.title not in sheets.setdefault(group.caution, []):
-            sheets[group.caution].append(group.title)
+    for title, caution in pairs:
+        if caution and title not in sheets.setdefault(caution, []):
+            sheets[caution].append(title)
     return tuple(
         w.say("daily.caution", sheets=w.join(titles), caution=caution)
         for caution, titles in sheets.items()

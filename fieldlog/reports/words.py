@@ -60,6 +60,10 @@ class Words:
         """ "March 3, 2026" of an ISO date."""
         return self.say("date.letter", **self._parts(date.fromisoformat(day)))
 
+    def letter_weekday(self, day: str) -> str:
+        """ "Friday, March 6" of an ISO date."""
+        return self.say("date.letter_weekday", **self._parts(date.fromisoformat(day)))
+
     def short_day(self, day: str) -> str:
         """ "Tue Mar 3" of an ISO date."""
         return self.say("date.short", **self._parts(date.fromisoformat(day)))

@@ -1,0 +1,170 @@
+"""The weekly letter to the owner: a draft in plain words from the week's facts, then the entry.
+
+The draft tells rooms and crews, never numbers of things found. The superintendent changes it
+and fixes it; a letter that was fixed is written from its entry alone. What the owner has to
+decide is only known where a day's note has a line that begins with "Owner:".
+The sentences about rooms and crews are English; the templates are in words/.
+"""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from datetime import date, timedelta
+
+from fieldlog.calc.bodies import Letter
+from fieldlog.calc.house import House
+from fieldlog.calc.readiness import Sequence
+from fieldlog.reports.facts import Picture, WeeklyLetter
+from fieldlog.reports.weekly_facts import Week, week_facts
+from fieldlog.reports.weekly_text import text
+from fieldlog.reports.words import Words, words
+from fieldlog.store import reading
+
+__all__ = ["draft", "friday_of", "gather", "text"]
+
+LINES = 6
+"""Sentences of a section at most: the letter stays on one page."""
+
+PICTURES = 3
+
+
+def friday_of(day: str) -> str:
+    """The Friday whose letter tells about an ISO date; Saturday begins the next week."""
+    at = date.fromisoformat(day)
+    return (at + timedelta(days=(4 - at.weekday()) % 7)).isoformat()
+
+
+def gather(
+    conn: sqlite3.Connection,
+    house: House,
+    week: str,
+    sequence: Sequence | None = None,
+    w: Words | None = None,
+) -> WeeklyLetter:
+    """The letter of a Friday: its last entry, or a draft where none was written yet."""
+    w = w or words()
+    written, _ = reading.letter(conn, week)
+    letter = written or draft(conn, house, week, sequence, w)
+    return WeeklyLetter(
+        house=house.name,
+        owner=house.owner,
+        by=house.superintendent,
+        day=week,
+        greeting=letter.greeting,
+        finished=_paragraphs(letter.finished),
+        need_from_you=_paragraphs(letter.need_from_you),
+        next_up=_paragraphs(letter.next_up),
+        closing=_paragraphs(letter.closing),
+        pictures=_pictures(conn, house, letter.photos, w),
+        fixed=letter.fixed,
+    )
+
+
+def draft(
+    conn: sqlite3.Connection,
+    house: House,
+    week: str,
+    sequence: Sequence | None = None,
+    w: Words | None = None,
+) -> Letter:
+    """A draft of the letter of a Friday, from what the journal knows of that week.
+
+    With the house's `sequence` it tells which crews can start somewhere.
+    """
+    w = w or words()
+    known = week_facts(conn, house, week, sequence)
+    return Letter(
+        week=week,
+        greeting=_greeting(house, w),
+        finished=_lines(_finished(known, house, w)) or w.say("letter.nothing_done"),
+        need_from_you=_lines(_needs(known, w)),
+        next_up=_lines(_next(known, house, w)) or w.say("letter.nothing_next"),
+        closing=w.say("letter.closing"),
+        photos=known.photos[:PICTURES],
+    )
+
+
+def is_plain(told: str, w: Words) -> bool:
+    """Whether a text holds none of the words that an owner should not have to look up."""
+    marks = "|".join(re.escape(word) for word in w.list("letter.jargon"))
+    return re.search(rf"\b({marks})", told, re.IGNORECASE) is None
+
+
+def in_sentence(name: str) -> str:
+    """ "the mezzanine hall" of "Mezzanine hall"; a name of one's own stays as it is."""
+    own = name[:1] + name[1:].lower() != name or not re.fullmatch(r"[A-Za-z -]+", name)
+    return name if own else f"the {name[0].lower()}{name[1:]}"
+
+
+def _greeting(house: House, w: Words) -> str:
+    owner = house.owner.removeprefix("the ").removeprefix("The ")
+    return w.say("letter.greeting", owner=owner) if owner else w.say("letter.greeting_nobody")
+
+
+def _finished(known: Week, house: House, w: Words) -> list[str]:
+    told = []
+    if known.rooms_right:
+        told.append(w.say("letter.room_right", rooms=_rooms(house, known.rooms_right, w)))
+    for trade, did in known.did.items():
+        plain = [one for one in did if is_plain(one, w)]
+        if plain:
+            done = "; ".join(plain).rstrip(". ")
+            told.append(w.say("letter.crew_did", crew=_crew(house, trade), did=done))
+    for trade, rooms in known.corrected.items():
+        where = _rooms(house, rooms, w)
+        told.append(w.say("letter.crew_corrected", crew=_crew(house, trade), rooms=where))
+    return told
+
+
+def _needs(known: Week, w: Words) -> list[str]:
+    mark = w.say("letter.owner_mark")
+    lines = (line.strip() for note in known.notes for line in note.splitlines())
+    return [line[len(mark) :].strip() for line in lines if line.lower().startswith(mark.lower())]
+
+
+def _next(known: Week, house: House, w: Words) -> list[str]:
+    told = []
+    for trade, rooms in known.starts.items():
+        where = _rooms(house, rooms, w)
+        told.append(w.say("letter.crew_starts", crew=_crew(house, trade), rooms=where))
+    for trade, (rooms, by) in known.back.items():
+        key = "letter.crew_back_by" if by else "letter.crew_back"
+        day = w.letter_weekday(by) if by else ""
+        where = _rooms(house, rooms, w)
+        told.append(w.say(key, crew=_crew(house, trade), rooms=where, day=day))
+    return told
+
+
+def _rooms(house: House, rooms: tuple[str, ...], w: Words) -> str:
+    names = [r.name for r in house.rooms if r.id in rooms]
+    if len(names) > LINES:
+        return w.say("letter.rooms_many", n=len(names))
+    return w.join([in_sentence(name) for name in names])
+
+
+def _crew(house: House, trade: str) -> str:
+    known = house.trade(trade)
+    name = in_sentence(known.name if known else trade)
+    return name[:1].upper() + name[1:]
+
+
+def _lines(told: list[str]) -> str:
+    return "\n".join(told[:LINES])
+
+
+def _paragraphs(told: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in told.splitlines() if line.strip())
+
+
+def _pictures(
+    conn: sqlite3.Connection, house: House, chosen: tuple[str, ...], w: Words
+) -> tuple[Picture, ...]:
+    found = [p for sha in chosen if (p := reading.photo(conn, sha))]
+    pictures = []
+    for photo in found[:PICTURES]:
+        room = house.room(photo.room)
+        says = photo.caption if is_plain(photo.caption, w) else ""
+        says = says or (room.name if room else w.say("daily.photo"))
+        pictures.append(Picture(photo.sha256, says, photo.width, photo.height))
+    return tuple(pictures)
