@@ -1,0 +1,23 @@
+"""Drawings in SVG from a judgement. Pure: imports `calc` only; page and report use the same."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from fieldlog.drawings.judged import Judged
+from fieldlog.drawings.stair import draw_stair
+
+_DRAW: dict[str, Callable[[Judged], str]] = {
+    "stair-section": draw_stair,
+}
+
+
+def draw(judgement: Mapping[str, Any]) -> str:
+    """The judgement's drawing as an SVG element, "" where its sheet has none.
+
+    The drawing is by presentation attributes only, has a text twin in `<title>` and `<desc>`,
+    no size of its own (give it a width), and is the same for the same judgement.
+    """
+    paint = _DRAW.get(judgement["sheet"]["drawing"])
+    return paint(Judged(judgement)) if paint else ""

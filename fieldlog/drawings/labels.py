@@ -1,0 +1,90 @@
+"""Labels made of pieces (marks and words in a row), and the notes under a drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fieldlog.drawings.judged import Finding
+from fieldlog.drawings.marks import COLORS, mark
+from fieldlog.drawings.svg import INK, PAD, PENCIL, WIDTH, Box, Sheet, text_width, wrapped
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Words, or a verdict's mark where `verdict` is given."""
+
+    words: str = ""
+    bold: bool = False
+    fill: str = INK
+    verdict: str = ""
+
+    def width(self, size: float) -> float:
+        """Units wide at a text size."""
+        return size * 0.92 if self.verdict else text_width(self.words, size, self.bold)
+
+
+Label = tuple[Piece, ...]
+
+
+def label_width(label: Label, size: float) -> float:
+    """Units wide, the spaces between pieces included."""
+    return sum(p.width(size) for p in label) + max(len(label) - 1, 0) * _gap(size)
+
+
+def write(
+    sheet: Sheet, label: Label, x: float, middle: float, size: float, *, end: bool = False
+) -> Box:
+    """Write a label on a line about the height `middle`; `x` is its left edge, or its right."""
+    width = label_width(label, size)
+    left = at = x - width if end else x
+    for piece in label:
+        if piece.verdict:
+            mark(sheet, at, middle - size * 0.46, size * 0.92, piece.verdict)
+        else:
+            sheet.text(at, middle + size * 0.28, piece.words, size, bold=piece.bold,
+                       fill=piece.fill)  # fmt: skip
+        at += piece.width(size) + _gap(size)
+    return Box(left, middle - size / 2, left + width, middle + size / 2)
+
+
+def valued(name: str, text: str, finding: Finding) -> Label:
+    """`name` and a value: with a mark before where it does not pass, a word after where it fails.
+
+    A value that is not measured is an empty box after the name. What the diamond and the box
+    mean is told once, under the drawing.
+    """
+    named = Piece(name, fill=PENCIL)
+    if not text:
+        return (named, Piece(verdict="not_measured"))
+    if finding.verdict in ("pass", "does_not_apply"):
+        return (named, Piece(text, bold=True))
+    color = COLORS[finding.verdict]
+    pieces = (Piece(verdict=finding.verdict), named, Piece(text, bold=True, fill=color))
+    if finding.verdict != "fail":
+        return pieces
+    return (*pieces, Piece(finding.word, bold=True, fill=color))
+
+
+def notes(sheet: Sheet, top: float, lines: Sequence[Label], size: float = 15.0) -> float:
+    """Write notes under a drawing, wrapped, one below the other; gives the height reached.
+
+    Only the last piece of a note wraps; what stands before it is short.
+    """
+    at = top
+    for label in lines:
+        *before, last = label
+        indent = PAD + label_width((*before, Piece()), size) if before else PAD
+        room = WIDTH - PAD - indent
+        rows = [last.words] if last.verdict else wrapped(last.words, size, room, last.bold)
+        write(sheet, tuple(before), PAD, at + size * 0.6, size)
+        for row in rows:
+            piece = Piece(row, last.bold, last.fill, last.verdict)
+            write(sheet, (piece,), indent, at + size * 0.6, size)
+            at += size * 1.3
+        at += size * 0.1
+    return at
+
+
+def _gap(size: float) -> float:
+    return size * 0.36

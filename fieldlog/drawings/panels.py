@@ -1,0 +1,121 @@
+"""How a flight is fitted on the sheet: the scale, and in how many parts, so that it is legible.
+
+Riser labels stand in the open air left of their riser, tread labels under the stair right of
+their tread: one row each, so a row must be as high as a line of text. A flight that is too long
+for that is drawn in parts, the upper one above, each to the same scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+
+from fieldlog.drawings.flight import Flight
+from fieldlog.drawings.labels import Label, label_width
+from fieldlog.drawings.svg import PAD, WIDTH
+
+SIZES = (16.0, 15.0, 14.0)
+LINE = 1.08
+"""Height of a row over its text size."""
+
+_MOST_PARTS = 4
+_WIDEST, _TALLEST = 8.0, 430.0  # units an inch; units for the rise of one part
+_FLOOR_SHOWN = 12.0  # inches of the floor above
+
+
+@dataclass(frozen=True)
+class Part:
+    """Steps `first` up to but not `end` (from 0), with `left` the sheet's x of inch 0."""
+
+    first: int
+    end: int
+    left: float
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Units per inch, text size, parts from the lowest up, and room beside the drawing."""
+
+    scale: float
+    size: float
+    parts: tuple[Part, ...]
+    off: float
+
+
+@dataclass(frozen=True)
+class Labels:
+    """Label of each riser and of each tread, in order of the steps."""
+
+    risers: Sequence[Label]
+    treads: Sequence[Label]
+
+
+def fit(flight: Flight, labels: Labels, ball: float) -> Fit:
+    """The fewest parts with legible rows; `ball` is its diameter in inches (0: none drawn)."""
+    best: Fit | None = None
+    for count in range(1, min(_MOST_PARTS, len(flight.steps)) + 1):
+        for size in SIZES:
+            found = _fit_parts(flight, labels, ball, size, _split(len(flight.steps), count))
+            if found.scale * median(s.rise for s in flight.steps) >= LINE * size:
+                return found
+            if best is None or found.scale > best.scale * 1.15:
+                best = found
+    assert best is not None
+    return best
+
+
+def part_width(flight: Flight, part: tuple[int, int]) -> float:
+    """Where the part's structure ends, in inches from its first nosing."""
+    first, end = part
+    last = len(flight.steps)
+    if end == last and not flight.top_tread:
+        return flight.fronts[end - 1] + _FLOOR_SHOWN - flight.fronts[first]
+    return flight.back(end - 1) - flight.fronts[first]
+
+
+def _split(steps: int, count: int) -> list[tuple[int, int]]:
+    edges = [round(steps * i / count) for i in range(count + 1)]
+    return list(pairwise(edges))
+
+
+def _fit_parts(
+    flight: Flight, labels: Labels, ball: float, size: float, split: list[tuple[int, int]]
+) -> Fit:
+    tallest = max(flight.heights[end] - flight.heights[first] for first, end in split)
+    low, high = 0.0, min(_WIDEST, _TALLEST / tallest)
+    if all(_needs(flight, labels, ball, size, p, high)[1] <= WIDTH - PAD for p in split):
+        low = high
+    for _ in range(30):
+        middle = (low + high) / 2
+        fits = all(_needs(flight, labels, ball, size, p, middle)[1] <= WIDTH - PAD for p in split)
+        low, high = (middle, high) if fits else (low, middle)
+    parts = tuple(
+        Part(first, end, _needs(flight, labels, ball, size, (first, end), low)[0])
+        for first, end in split
+    )
+    return Fit(low, size, parts, _off(ball, low))
+
+
+def _needs(
+    flight: Flight, labels: Labels, ball: float, size: float, part: tuple[int, int], scale: float
+) -> tuple[float, float]:
+    """Where inch 0 of the flight must stand for the riser labels, and the right edge then."""
+    first, end = part
+    base = flight.fronts[first]
+    off = _off(ball, scale)
+    left = PAD + 14.0  # a stub of floor or of the tread below
+    for i in range(first, end):
+        need = label_width(labels.risers[i], size) + off + 4.0
+        left = max(left, PAD + need - (flight.fronts[i] - base) * scale)
+    right = left + part_width(flight, part) * scale
+    for i in range(first, end):
+        beyond = label_width(labels.treads[i], size) + 8.0 if labels.treads[i] else 0.0
+        right = max(right, left + (flight.back(i) - base) * scale + beyond)
+    return left - base * scale, right + 18.0  # the dimension of the total rise
+
+
+def _off(ball: float, scale: float) -> float:
+    """How far left of the nosing the dimension of a riser stands: clear of a ball."""
+    return max(7.0, ball / 2 * scale + 4.0)

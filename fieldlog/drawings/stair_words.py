@@ -1,0 +1,112 @@
+"""The words around a stair's section: the notes under it, and its twin in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+
+from fieldlog.drawings.flight import Flight
+from fieldlog.drawings.judged import Judged, Reading
+from fieldlog.drawings.labels import Label, Piece, valued
+from fieldlog.drawings.marks import WORDS
+from fieldlog.drawings.svg import PENCIL
+
+_IN_PLACE = ("riser", "tread", "open_gap")
+_MARKED = ("fail", "too_close")
+_MOST_NOTES = 6
+
+
+def says(judged: Judged, flight: Flight, sizes: Iterable[str], *, in_parts: bool) -> list[Label]:
+    """The notes under the section: what fails and has no place in it, and how to read it.
+
+    `sizes` are the single quantities told here because they are not in the drawing.
+    """
+    lines = _marked_elsewhere(judged)
+    marked = {label[1].words for label in lines}
+    for name in sizes:
+        if name in judged.raw["quantities"] and judged.label(name) not in marked:
+            lines.append(valued(judged.label(name), judged.full_text(name),
+                                judged.finding(name)))  # fmt: skip
+    return [*lines, *_marks_told(judged), _plain(" ".join(_key(judged, flight, in_parts)))]
+
+
+def _marks_told(judged: Judged) -> Iterator[Label]:
+    """What the marks in the drawing mean, where they are in it."""
+    drawn = [r["verdict"] for r in judged.raw["rules"] if r["quantity"] in _IN_PLACE]
+    if "too_close" in drawn:
+        yield (Piece(verdict="too_close"), Piece("too close to call with this tool", fill=PENCIL))
+    missing = [v for name in ("riser", "tread") for v in judged.values(name) if not v.known]
+    if missing:
+        words = "not measured, drawn dashed at an assumed size"
+        yield (Piece(verdict="not_measured"), Piece(words, fill=PENCIL))
+
+
+def _plain(words: str) -> Label:
+    return (Piece(words, fill=PENCIL),)
+
+
+def _marked_elsewhere(judged: Judged) -> list[Label]:
+    """Failing and too close limits on what is not drawn with its own number."""
+    lines: list[Label] = []
+    for verdict in _MARKED:
+        for rule in judged.raw["rules"]:
+            if rule["verdict"] != verdict or rule["quantity"] in _IN_PLACE:
+                continue
+            value = rule["value"] or {"text": ""}
+            finding = judged.finding(rule["quantity"], rule["index"])
+            if finding.verdict == verdict:
+                lines.append(valued(rule["name"], value["text"] or "–", finding))
+    if len(lines) > _MOST_NOTES:
+        more = len(lines) - _MOST_NOTES
+        return [*lines[:_MOST_NOTES], _plain(f"and {more} more, listed with the findings")]
+    return lines
+
+
+def _key(judged: Judged, flight: Flight, in_parts: bool) -> Iterator[str]:
+    yield f"R is a riser, T the tread on it, in {judged.unit}, to scale."
+    if in_parts:
+        yield "The upper part stands above the lower."
+    openings = [r for r in judged.raw["rules"] if r["quantity"] == "open_gap"]
+    failing = [r["limit"]["text"] for r in openings if r["verdict"] == "fail"]
+    if failing:
+        yield f"Dashed circle: a {failing[0]} ball, where it passes."
+    if {"does_not_apply"} < {r["verdict"] for r in openings}:
+        yield "Dotted line: openings above it count."
+    if not all(s.thickness_known for s in flight.steps):
+        yield "Tread thickness: not measured."
+    if not all(s.to_scale for s in flight.steps):
+        odd = ", ".join(str(s.number) for s in flight.steps if not s.to_scale)
+        yield f"So far off the others that it is not to scale: step {odd}."
+    if flight.open is None:
+        yield "Open or solid risers: not answered."
+
+
+def _at_floor(flight: Flight, number: int) -> bool:
+    return number == len(flight.steps) and not flight.top_tread
+
+
+def twin(judged: Judged, flight: Flight, balls: Collection[int]) -> list[str]:
+    """The section in sentences, for who cannot see it."""
+    steps = flight.steps
+    count = f"{len(steps)} {'riser' if len(steps) == 1 else 'risers'}, in {judged.unit}."
+    told = [f"A stair in section with {count}"]
+    for step in steps:
+        i = step.number - 1
+        told.append(_one(f"Riser {step.number}", step.riser, judged.finding("riser", i).verdict))
+        if not _at_floor(flight, step.number):
+            told.append(_one(f"tread {step.number}", step.tread,
+                             judged.finding("tread", i).verdict))  # fmt: skip
+        if i in balls:
+            told.append(_ball(judged.value("open_gap", i), step.number))
+    return told
+
+
+def _one(name: str, reading: Reading, verdict: str) -> str:
+    if not reading.known:
+        return f"{name}: not measured."
+    marked = f", {WORDS[verdict]}" if verdict in _MARKED else ""
+    return f"{name}: {reading.text}{marked}."
+
+
+def _ball(gap: Reading, number: int) -> str:
+    opening = f" of {gap.text}" if gap.known else ""
+    return f"The ball passes the opening{opening} under tread {number}."
