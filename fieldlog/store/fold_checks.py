@@ -19,18 +19,16 @@ class Verdict(msgspec.Struct):
 _decode = msgspec.json.Decoder(Verdict).decode
 
 
-def fold_check(
-    conn: sqlite3.Connection, seq: int, entry_id: str, check: CheckEntry, day: str
-) -> None:
+def fold_check(conn: sqlite3.Connection, seq: int, check: CheckEntry, day: str) -> None:
     """Add the check that is journal row `seq`."""
     subject, judgement = conn.execute(
         "SELECT subject, judgement FROM journal WHERE seq = ?", (seq,)
     ).fetchone()
     key = f"{check.sheet}/{slug(check.place)}" if check.place else check.sheet
     conn.execute(
-        "INSERT INTO fold_check (seq, id, subject, room, key, day, verdict, latest)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, 0)",
-        (seq, entry_id, subject, check.room, key, day, _decode(judgement).verdict),
+        "INSERT INTO fold_check (seq, subject, room, key, day, verdict, latest)"
+        " VALUES (?, ?, ?, ?, ?, ?, 0)",
+        (seq, subject, check.room, key, day, _decode(judgement).verdict),
     )
     set_latest(conn, subject)
 

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from fieldlog.calc.bodies import Act, ItemEntry
-from fieldlog.calc.entries import parse_body, role_of, trade_of
+from fieldlog.calc.entries import read_body, role_of, trade_of
 from fieldlog.calc.items import Event, ItemState, Line, fold
 from fieldlog.store.views import ItemAct, ItemView
 
@@ -34,7 +34,10 @@ def fold_item(conn: sqlite3.Connection, item_id: str, upto: int) -> None:
     ]
     state = fold([_event(row, body) for row, body in told])
     for (row, body), line in zip(told, state.lines, strict=True):
-        _write_act(conn, item_id, row, body, line)
+        view = _act_view(item_id, row, body, line)
+        text = msgspec.json.encode(view).decode()
+        if text != row["view"]:
+            _write_act(conn, view, text)
     opening = next(((r, b) for r, b in told if isinstance(b, ItemEntry)), None)
     if opening:
         _write_item(conn, upto, opening[0], opening[1], state, rows[-1]["id"])
@@ -50,10 +53,11 @@ def refold_items_of_check(conn: sqlite3.Connection, check_id: str, upto: int) ->
 
 
 def _rows(conn: sqlite3.Connection, subject: str, upto: int) -> list[dict[str, Any]]:
-    names = ("seq", "id", "type", "author", "received", "body", "day", "struck", "clash")
+    names = ("seq", "id", "type", "author", "received", "body", "day", "struck", "clash", "view")
     found = conn.execute(
-        "SELECT j.seq, j.id, j.type, j.author, j.received, j.body, f.day, f.struck, f.clash"
-        " FROM journal j JOIN fold_entry f USING (seq)"
+        "SELECT j.seq, j.id, j.type, j.author, j.received, j.body, f.day, f.struck, f.clash,"
+        " a.view"
+        " FROM journal j JOIN fold_entry f USING (seq) LEFT JOIN fold_act a USING (seq)"
         " WHERE j.subject = ? AND j.refused = '' AND j.seq <= ? ORDER BY j.seq",
         (subject, upto),
     )
@@ -63,7 +67,7 @@ def _rows(conn: sqlite3.Connection, subject: str, upto: int) -> list[dict[str, A
 def _body(row: dict[str, Any]) -> ItemEntry | Act | None:
     if row["type"] not in ("item/1", "act/1"):
         return None
-    body = parse_body(row["type"], row["body"])
+    body = read_body(row["type"], row["body"])
     assert isinstance(body, (ItemEntry, Act))
     return body
 
@@ -82,11 +86,9 @@ def _event(row: dict[str, Any], body: ItemEntry | Act) -> Event:
     )
 
 
-def _write_act(
-    conn: sqlite3.Connection, item_id: str, row: dict[str, Any], body: ItemEntry | Act, line: Line
-) -> None:
+def _act_view(item_id: str, row: dict[str, Any], body: ItemEntry | Act, line: Line) -> ItemAct:
     act = body if isinstance(body, Act) else None
-    view = ItemAct(
+    return ItemAct(
         id=row["id"],
         seq=row["seq"],
         act=act.act if act else "opened",
@@ -105,11 +107,11 @@ def _write_act(
         clash=bool(row["clash"]),
         item=item_id,
     )
-    conn.execute(
-        "INSERT OR REPLACE INTO fold_act (seq, item, day, view) VALUES (?, ?, ?, ?)",
-        (view.seq, item_id, view.day, msgspec.json.encode(view).decode()),
-    )
-    conn.execute("UPDATE fold_entry SET why = ? WHERE seq = ?", (line.why, view.seq))
+
+
+def _write_act(conn: sqlite3.Connection, view: ItemAct, text: str) -> None:
+    conn.execute("INSERT OR REPLACE INTO fold_act (seq, view) VALUES (?, ?)", (view.seq, text))
+    conn.execute("UPDATE fold_entry SET why = ? WHERE seq = ?", (view.why_no_effect, view.seq))
 
 
 def _write_item(

@@ -12,7 +12,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, PhotoEntry
-from fieldlog.calc.entries import Strike, parse_body
+from fieldlog.calc.entries import Strike, read_body
 from fieldlog.calc.house import House
 from fieldlog.calc.items import is_clash
 from fieldlog.calc.shape import Strict
@@ -33,7 +33,7 @@ def apply(conn: sqlite3.Connection, seq: int) -> None:
     if refused:
         _note_entry(conn, seq, "", _local_day(conn, received), "", False)
         return
-    body = parse_body(entry_type, body_json)
+    body = read_body(entry_type, body_json)
     if isinstance(body, House):
         _set_house(conn, seq, body)
     day = getattr(body, "day", "") or _local_day(conn, received)
@@ -42,7 +42,7 @@ def apply(conn: sqlite3.Connection, seq: int) -> None:
     if isinstance(body, Strike):
         _strike(conn, seq, subject, body)
     elif isinstance(body, CheckEntry):
-        fold_check(conn, seq, entry_id, body, day)
+        fold_check(conn, seq, body, day)
         refold_items_of_check(conn, entry_id, seq)
     elif isinstance(body, PhotoEntry):
         _fold_photo(conn, seq, body, day)
@@ -158,7 +158,7 @@ def _undo_house(conn: sqlite3.Connection, _struck: int, upto: int, _subject: str
         " AND j.seq <= ? ORDER BY j.seq DESC LIMIT 1",
         (upto,),
     ).fetchone()
-    house = parse_body("house/1", row[1])
+    house = read_body("house/1", row[1])
     assert isinstance(house, House)
     _set_house(conn, row[0], house)
 

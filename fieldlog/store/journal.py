@@ -125,14 +125,12 @@ def entries(
     limit: int = -1,
 ) -> list[EntryView]:
     """Entries after number `after`, of one day or type where given; refused ones as well."""
-    return list(
-        _views(
-            conn,
-            "WHERE j.seq > ? AND (? IS NULL OR f.day = ?) AND (? IS NULL OR j.type = ?)"
-            " ORDER BY j.seq LIMIT ?",
-            (after, day, day, type, type, limit),
-        )
-    )
+    where, values = ["j.seq > ?"], list[object]((after, limit))
+    for column, value in (("f.day", day), ("j.type", type)):
+        if value is not None:
+            where.append(f"{column} = ?")
+            values.insert(-1, value)
+    return list(_views(conn, f"WHERE {' AND '.join(where)} ORDER BY j.seq LIMIT ?", tuple(values)))
 
 
 def refused(conn: sqlite3.Connection) -> list[EntryView]:

@@ -90,7 +90,7 @@ def checks_of_room(conn: sqlite3.Connection, room: str) -> list[CheckView]:
 
 def check(conn: sqlite3.Connection, check_id: str) -> CheckView | None:
     """One check, struck or not, or None."""
-    return next(iter(_checks(conn, "WHERE c.id = ?", check_id)), None)
+    return next(iter(_checks(conn, "WHERE j.id = ?", check_id)), None)
 
 
 def checks_of_subject(conn: sqlite3.Connection, subject: str) -> list[CheckView]:

@@ -7,7 +7,13 @@ from collections.abc import Collection
 
 import msgspec
 
+from fieldlog.calc.items import UNFINISHED
 from fieldlog.store.views import ItemAct, ItemView
+
+_ACTS_OF_DAY = """
+    FROM fold_entry f JOIN fold_act a USING (seq) JOIN journal j USING (seq)
+    WHERE f.day = ? AND f.type IN ('item/1', 'act/1')
+"""
 
 _decode_item = msgspec.json.Decoder(ItemView).decode
 _decode_act = msgspec.json.Decoder(ItemAct).decode
@@ -36,8 +42,11 @@ def items(
         if members is not None:
             where.append(f"{column} IN ({','.join('?' * len(members))})")
             values.extend(members)
+    if states is not None and set(states) <= set(UNFINISHED):
+        # In these words, so that the partial index on unfinished items serves.
+        where.append("state IN ('open', 'corrected')")
     if day is not None:
-        where.append("id IN (SELECT item FROM fold_act WHERE day = ?)")
+        where.append(f"'item:' || id IN (SELECT j.subject {_ACTS_OF_DAY})")
         values.append(day)
     found = conn.execute(
         f"SELECT view FROM fold_item WHERE {' AND '.join(where)} ORDER BY rank, seq", values
@@ -47,7 +56,7 @@ def items(
 
 def item(conn: sqlite3.Connection, item_id: str) -> ItemView | None:
     """One item, struck or not, or None."""
-    return _one(conn, "id = ?", item_id)
+    return _one(conn, "seq = (SELECT j.seq FROM journal j WHERE j.id = ?)", item_id)
 
 
 def item_by_number(conn: sqlite3.Connection, number: str) -> ItemView | None:
@@ -60,13 +69,17 @@ def item_by_number(conn: sqlite3.Connection, number: str) -> ItemView | None:
 
 def item_history(conn: sqlite3.Connection, item_id: str) -> list[ItemAct]:
     """The opening and every act, in journal order, those without effect among them."""
-    found = conn.execute("SELECT view FROM fold_act WHERE item = ? ORDER BY seq", (item_id,))
+    found = conn.execute(
+        "SELECT a.view FROM journal j JOIN fold_act a USING (seq)"
+        " WHERE j.subject = ? AND j.refused = '' ORDER BY j.seq",
+        (f"item:{item_id}",),
+    )
     return [_decode_act(view) for (view,) in found]
 
 
 def acts_on(conn: sqlite3.Connection, day: str) -> list[ItemAct]:
     """Everything entered about items on one day, openings included, in journal order."""
-    found = conn.execute("SELECT view FROM fold_act WHERE day = ? ORDER BY seq", (day,))
+    found = conn.execute(f"SELECT a.view {_ACTS_OF_DAY} ORDER BY a.seq", (day,))
     return [_decode_act(view) for (view,) in found]
 
 
