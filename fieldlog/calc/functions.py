@@ -83,7 +83,7 @@ FUNCTIONS: dict[str, Function] = {
         Function("any", ("truth",), "truth", named.any_of),
         Function("all", ("truth",), "truth", named.all_of),
         Function("same", ("text", "text"), "truth", named.same),
-        Function("may_rise_unless", ("truth", "same"), "number", named.may_rise_unless),
+        Function("edge_gap", ("length", "length", "length"), "length", named.edge_gap),
         Function("step_above", ("length", "length"), "length", named.step_above),
         Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
         Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),

@@ -51,7 +51,7 @@ def _here(value: Value) -> list[Number]:
     return [number_of(e) for e in elements(value) if not isinstance(e, Away)]
 
 
-def _extreme(numbers: Sequence[Number], sign: int) -> Number | Away:
+def extreme(numbers: Sequence[Number], sign: int) -> Number | Away:
     """Largest (sign 1) or smallest; ties take the first; a gap leaves `may rise` / `may fall`."""
     if not numbers:
         return AWAY
@@ -78,14 +78,14 @@ def smallest(*values: Value) -> Value:
 
 def _over_or_paired(values: tuple[Value, ...], sign: int) -> Value:
     if len(values) == 1:
-        return _extreme(_here(values[0]), sign)
-    return paired(lambda *row: _extreme([number_of(e) for e in row], sign), *values)
+        return extreme(_here(values[0]), sign)
+    return paired(lambda *row: extreme([number_of(e) for e in row], sign), *values)
 
 
 def spread(value: Value) -> Value:
     """Largest less smallest."""
     here = _here(value)
-    high, low = _extreme(here, 1), _extreme(here, -1)
+    high, low = extreme(here, 1), extreme(here, -1)
     if isinstance(high, Away) or isinstance(low, Away):
         return AWAY
     return plus(high, low, -1)
@@ -151,7 +151,7 @@ def most(a: Value, b: Value) -> Value:
 
 def _most_of(a: Element, b: Element) -> Element:
     known = [n for n in (number_of(a), number_of(b)) if n.value is not None]
-    return _extreme(known, 1) if known else GAP
+    return extreme(known, 1) if known else GAP
 
 
 def known(value: Value) -> Value:
@@ -184,11 +184,23 @@ def _same_text(a: Element, b: Element) -> Element:
     return Truth(a.value == b.value)
 
 
-def may_rise_unless(condition: Value, value: Value) -> Value:
-    """The value, marked "may rise" unless the condition is known to hold."""
-    sure = truth_of(elements(condition)[0]).value is True
-    number = number_of(elements(value)[0])
-    return number if sure or number.value is None else Number(number.value, number.sens, RISE)
+def edge_gap(gaps: Value, lengths: Value, edge: Value) -> Value:
+    """The worst of gaps read under edges of given lengths, for an edge of length `edge`.
+
+    What a shorter edge shows the longer one shows too, or worse: with only shorter ones read
+    the value may rise, with only longer ones it may fall.
+    """
+    rows = list(zip(elements(gaps), elements(lengths), strict=False))
+    wanted = number_of(elements(edge)[0]).value
+    known = [(number_of(g), number_of(n).value) for g, n in rows]
+    within = [g for g, n in known if n is not None and wanted is not None and n <= wanted]
+    beyond = [g for g, n in known if n is not None and wanted is not None and n > wanted]
+    if any(n == wanted for _, n in known):
+        return extreme(within, 1)
+    worst = extreme(beyond or within, 1)
+    if isinstance(worst, Away) or worst.value is None:
+        return GAP
+    return Number(worst.value, worst.sens, worst.may | (FALL if beyond else RISE))
 
 
 def step_above(value: Value, step: Value) -> Value:

@@ -60,6 +60,10 @@ def tool_error(parts: Iterable[ErrorPart]) -> ToolError:
 
 def variance(sens: Mapping[ReadingKey, Fraction], tool_of: ToolOf, errors: Errors) -> Fraction:
     """u**2 in nm**2 of a number with sensitivities `sens`, its readings taken by `tool_of`."""
+    if len(sens) == 1:  # most places of most lists: one reading as it is
+        ((key, c),) = sens.items()
+        error = errors[tool_of(key)]
+        return c * c * (error.each + error.shared)
     squares: dict[str, Fraction] = {}
     sums: dict[str, Fraction] = {}
     for key, c in sens.items():
