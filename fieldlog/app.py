@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import importlib
-import importlib.util
 from datetime import datetime, timedelta
 
 from flask import Flask, g
 
 from fieldlog.config import Config, asset_folder
 from fieldlog.store import journal
-from fieldlog.web import errors, forms, request, security, times
+from fieldlog.web import check_result, errors, forms, names, request, security, times
 
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
@@ -77,9 +76,7 @@ def serve(config: Config) -> None:
 
 def _register(app: Flask) -> None:
     for name in BLUEPRINTS:
-        module = f"fieldlog.web.{name}"
-        if importlib.util.find_spec(module) is not None:
-            app.register_blueprint(importlib.import_module(module).bp)
+        app.register_blueprint(importlib.import_module(f"fieldlog.web.{name}").bp)
 
 
 def _close_reader(_error: BaseException | None) -> None:
@@ -103,6 +100,10 @@ def _words(app: Flask) -> None:
         when=lambda received: times.full(_local(received)),
         clock=lambda received: times.clock_time(_local(received)),
         short_when=lambda received: times.short(_local(received), request.local_date()),
+        crew=names.crew_name,
+        who=names.who,
+        lower_first=times.lower_first,
+        bold_numbers=check_result.bold_numbers,
         days_ago=lambda day: times.days_ago(day, request.local_date()),
     )
 
@@ -112,11 +113,13 @@ def _local(received: str) -> datetime:
 
 
 def _house_name() -> str:
-    return request.house().name
+    return request.house().name if request.has_house() else "fieldlog"
 
 
 def _saved_line() -> str:
     """One line under the head: what is safe, and where."""
+    if not request.has_house():
+        return ""
     reader = request.conn()
     newest = journal.entries(reader, after=journal.head(reader).seq - 1)
     if not newest:

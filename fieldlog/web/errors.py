@@ -6,6 +6,12 @@ from flask import Flask, render_template, request
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 from werkzeug.http import HTTP_STATUS_CODES
 
+from fieldlog.calc.toml_text import DataFileError
+from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew
+from fieldlog.web.request import folder
+
+BUSY_TODO = "What you typed was not saved. Stop the other one, go back, and send it again."
+FILE_TODO = "Mend that line and load this page again. Nothing that was entered is touched by it."
 MEGABYTE = 1024 * 1024
 HEADS = {
     400: "Not understood",
@@ -46,6 +52,22 @@ def install(app: Flask) -> None:
     def http_error(err: HTTPException) -> tuple[str, int]:
         code = err.code or 500
         return page(code, _sentence(app, err, code)), code
+
+    @app.errorhandler(HouseMissing)
+    def no_house(_err: HouseMissing) -> tuple[str, int]:
+        return render_template("walk/no_house.html", folder=folder()), 404
+
+    @app.errorhandler(HouseBusy)
+    def busy(err: HouseBusy) -> tuple[str, int]:
+        return page(503, str(err), BUSY_TODO), 503
+
+    @app.errorhandler(HouseTooNew)
+    def too_new(err: HouseTooNew) -> tuple[str, int]:
+        return page(500, str(err), "Nothing was changed."), 500
+
+    @app.errorhandler(DataFileError)
+    def faulty_file(err: DataFileError) -> tuple[str, int]:
+        return page(500, f"A file of this house does not load. {err}", FILE_TODO), 500
 
 
 def page(code: int, sentence: str, todo: str = "") -> str:

@@ -17,11 +17,12 @@ from zoneinfo import ZoneInfo
 
 from flask import abort, current_app, g, session
 
-from fieldlog.calc.house import House, Room
+from fieldlog.calc.house import House, HouseNotUnderstood, Room
 from fieldlog.calc.ids import new_id
 from fieldlog.calc.library import Library
 from fieldlog.config import Config
 from fieldlog.store import db, reading
+from fieldlog.store.db import HouseMissing, HouseTooNew
 from fieldlog.store.files import load_library
 
 KEY = "fieldlog"
@@ -119,6 +120,15 @@ def house() -> House:
         g.house = reading.house(conn())
     known: House = g.house
     return known
+
+
+def has_house() -> bool:
+    """Whether the folder holds a house: error pages are shown without one, too."""
+    try:
+        house()
+    except (HouseMissing, HouseTooNew, HouseNotUnderstood):
+        return False
+    return True
 
 
 def room_or_404(room_id: str) -> Room:

@@ -23,7 +23,6 @@ from fieldlog.web.forms import FieldlogForm
 MOST_ROWS = 40
 GRID_START = (4, 5)
 GRID_PARTS = ("spacing", "unit")
-SAME = ("", "same")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,20 +130,25 @@ def _bounded(text: str | int, default: int, most: int) -> int:
     return min(max(int(plain), 1), most)
 
 
-def readings_of(sheet: Sheet, form: SheetForm, extent: Extent, main_tool: str) -> dict[str, Any]:
-    """Raw readings for the parser. A list that the sheet can do without and that is all blank
-    is left out; any other keeps its blanks, because the person set its number of slots."""
+def readings_of(
+    sheet: Sheet, form: SheetForm, extent: Extent, main: str, tools: Mapping[str, str]
+) -> dict[str, Any]:
+    """Raw readings for the parser; `tools` names each field's tool.
+
+    A list that the sheet can do without and that is all blank is left out; any other keeps its
+    blanks, because the person set its number of slots.
+    """
     readings: dict[str, Any] = {}
     for f in sheet.fields:
-        tool = tool_of(f, form, main_tool)
+        tool = tools.get(f.name, main)
         if f.kind == "grid":
             value = _grid_reading(f, form, extent.grids[f.name])
-            if value is not None and tool != main_tool:
+            if value is not None and tool != main:
                 value["instrument"] = tool
         elif f.many:
-            value = _list_reading(f, form, extent.slots[f.name], tool, main_tool)
+            value = _list_reading(f, form, extent.slots[f.name], tool, main)
         else:
-            value = _with_tool(typed(form, slot_name(f.name)), tool, main_tool)
+            value = _with_tool(typed(form, slot_name(f.name)), tool, main)
         if value is not None:
             readings[f.name] = value
     return readings
@@ -175,11 +179,6 @@ def _grid_reading(f: Field, form: SheetForm, size: tuple[int, int]) -> dict[str,
         "unit": typed(form, f"q-{f.name}-unit"),
         "rows": rows,
     }
-
-
-def tool_of(f: Field, form: SheetForm, main_tool: str) -> str:
-    """The tool of a field: its own where one was chosen, else the check's."""
-    return typed(form, f"tool-{f.name}").strip() or main_tool
 
 
 def nothing_entered(readings: Mapping[str, Any]) -> bool:

@@ -63,3 +63,10 @@ def days_ago(day: str, today: date) -> str:
     if age <= 0:
         return "today"
     return "1 day" if age == 1 else f"{age} days"
+
+
+def lower_first(text: str) -> str:
+    """A name inside a sentence: "Stair crew" is "stair crew", "HVAC crew" stays."""
+    if text[1:2].isupper() or not text[:1].isalpha():
+        return text
+    return text[:1].lower() + text[1:]

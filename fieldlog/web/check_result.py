@@ -1,0 +1,125 @@
+"""What the result page shows of one check: read from its stored judgement, never recomputed."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from fieldlog.calc.house import Trade, slug
+from fieldlog.calc.items import UNFINISHED
+from fieldlog.drawings import draw
+from fieldlog.store import reading
+from fieldlog.store.views import CheckView, ItemView, PhotoView
+from fieldlog.web import from_check
+from fieldlog.web import request as at
+
+NEEDS = {"<": "less than {}", "<=": "{} or less", ">": "more than {}", ">=": "{} or more"}
+
+_ONE = r"\d+(?:\.\d+)?(?:[ -]\d+/\d+|/\d+)?"
+_NUMBER = re.compile(rf"(?<![\w.])-?{_ONE}(?: (?:ft|in|mm|cm|m)\b)?(?: {_ONE} in\b)?")
+
+
+def facts_of(check: CheckView) -> dict[str, Any]:
+    """Everything `checks/result.html` needs."""
+    conn, house = at.conn(), at.house()
+    judged = check.judgement
+    room = house.room(check.room)
+    story = house.story(room.story) if room else None
+    opened = reading.items_of_check(conn, check.id)
+    looks = reading.checks_of_subject(conn, check.subject)
+    findings = judged["findings"]
+    return {
+        "check": check,
+        "judged": judged,
+        "title": from_check.name_of(check),
+        "room": room,
+        "story_name": story.name if story else "",
+        "drawing": Markup(draw(judged)),  # our own SVG, its texts escaped where it is made
+        "findings": [f for f in findings if f["mark"] != "pass"],
+        "passes": [f for f in findings if f["mark"] == "pass"],
+        "numbers": [_number_row(r, judged) for r in judged["rules"]],
+        "tool": _tool(judged, check.instrument),
+        "looks": [c for c in reversed(looks) if c.id != check.id],
+        "newest": not check.struck and not [c for c in looks if _later(c, check)],
+        "opened": opened,
+        "give": _crews_to_give(check, opened),
+        "no_crew": [t for t in from_check.failing_trades(check) if house.trade(t) is None],
+        "accept": _settled_items(check, looks),
+        "photos": _photos(check),
+        "place_slug": slug(check.place),
+        "planned": room is not None and check.sheet in at.library().sheets,
+    }
+
+
+def bold_numbers(text: str) -> Markup:
+    """The sentence, escaped, with every number and its unit bold."""
+    parts: list[str] = []
+    end = 0
+    for found in _NUMBER.finditer(text):
+        parts += [str(escape(text[end : found.start()])), f"<b>{escape(found[0])}</b>"]
+        end = found.end()
+    return Markup("".join([*parts, str(escape(text[end:]))]))
+
+
+def _later(other: CheckView, check: CheckView) -> bool:
+    return not other.struck and (other.day, other.seq) > (check.day, check.seq)
+
+
+def _tool(judged: dict[str, Any], instrument: str) -> str:
+    found = next((i for i in judged["instruments"] if i["id"] == instrument), None)
+    return f"{found['name']}, {found['says']}" if found else instrument
+
+
+def _number_row(rule: dict[str, Any], judged: dict[str, Any]) -> dict[str, Any]:
+    """One line of "Every number": a limit and what was measured against it."""
+    return {
+        "name": rule["name"],
+        "verdict": rule["verdict"],
+        "plain": rule["plain"],
+        "value": (rule["value"] or {}).get("text", ""),
+        "needs": NEEDS.get(rule["compare"], "{}").format(rule["limit"]["text"]),
+        "u": (rule["u"] or {}).get("text", ""),
+        "tool": _tool_of(rule, judged),
+        "source": " ".join(rule["source"][k] for k in ("document", "edition", "clause")).strip(),
+        "verified": rule["source"]["verified"],
+        "overridden": rule["overridden"],
+    }
+
+
+def _tool_of(rule: dict[str, Any], judged: dict[str, Any]) -> str:
+    """The tool that took the number; "" where it is derived from several."""
+    if rule["by_gauge"]:
+        return "gauge"
+    values = judged["quantities"].get(rule["quantity"], {}).get("values", [])
+    index = rule["index"] or 0
+    tool = values[index].get("tool", "") if index < len(values) else ""
+    names = {i["id"]: i["name"] for i in judged["instruments"]}
+    return str(names.get(tool, tool))
+
+
+def _crews_to_give(check: CheckView, opened: list[ItemView]) -> list[Trade]:
+    """Crews with something to put right that have not got it from this check yet."""
+    if check.struck:
+        return []
+    given = {i.trade for i in opened if i.state != "withdrawn"}
+    crews = (at.house().trade(t) for t in from_check.failing_trades(check) if t not in given)
+    return [c for c in crews if c is not None]
+
+
+def _settled_items(check: CheckView, looks: list[CheckView]) -> list[ItemView]:
+    """Unfinished items that earlier looks at this opened and that this one settles."""
+    if check.struck:
+        return []
+    earlier = {c.id for c in looks if c.id != check.id and not _later(c, check)}
+    waiting = reading.items(at.conn(), room=check.room, states=UNFINISHED)
+    return [i for i in waiting if i.check in earlier and from_check.settles(check, i)]
+
+
+def _photos(check: CheckView) -> list[PhotoView]:
+    """The check's own photos, then those added to the same thing later."""
+    own = [p for p in (reading.photo(at.conn(), sha) for sha in check.photos) if p]
+    seen = {p.sha256 for p in own}
+    later = [p for p in reading.photos(at.conn(), of=check.subject) if p.sha256 not in seen]
+    return own + [p for p in later if p.seq > check.seq]

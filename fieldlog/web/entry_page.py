@@ -1,0 +1,189 @@
+"""The entry page's facts: which check it is, its sections and slots, its tools. No HTML here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from flask import abort
+
+from fieldlog.calc.house import PlannedCheck, Room, slug
+from fieldlog.calc.instruments import Instrument
+from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.web import request as at
+from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
+
+LONG_LIST = 3
+UNITS = (
+    ("16ths", "16ths of an inch"),
+    ("in", "inches"),
+    ("ft", "feet"),
+    ("mm", "mm"),
+    ("cm", "cm"),
+    ("m", "m"),
+)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One check that can be entered: the room, the sheet, which one of them."""
+
+    room: Room
+    sheet: Sheet
+    place: str
+    planned: PlannedCheck | None
+
+    @property
+    def subject(self) -> str:
+        """The journal's subject."""
+        key = f"{self.sheet.id}/{slug(self.place)}" if self.place else self.sheet.id
+        return f"check:{self.room.id}/{key}"
+
+    @property
+    def books(self) -> tuple[str, ...]:
+        """The books of this check, else the house's."""
+        return (self.planned.books if self.planned else ()) or at.house().books
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One place to enter something; `of` is how many its list has (0: no list)."""
+
+    name: str
+    label: str
+    value: str
+    errors: tuple[str, ...]
+    suggestions: tuple[str, ...]
+    of: int = 0
+
+
+@dataclass(frozen=True)
+class Section:
+    """One field of the sheet with its slots; a grid has rows of them."""
+
+    field: Field
+    title: str
+    slots: tuple[Slot, ...]
+    rows: tuple[tuple[Slot, ...], ...]
+    grid: Mapping[str, Slot]
+    tool: str
+    chosen_tool: str
+    tools: tuple[Instrument, ...]
+
+    @property
+    def folded(self) -> bool:
+        """Whether it starts folded: a long list that the sheet can do without, still empty."""
+        trouble = any(s.errors for s in self.slots)
+        return (
+            not self.field.required
+            and self.field.many
+            and self.field.slots > LONG_LIST
+            and not self.filled
+            and not trouble
+        )
+
+    @property
+    def filled(self) -> int:
+        """Slots up to the last one with something in it."""
+        return max((n for n, s in enumerate(self.slots, 1) if s.value.strip()), default=0)
+
+
+def asked_or_404(room_id: str, sheet_id: str, place_slug: str, place_typed: str = "") -> Asked:
+    """The check of the address; a planned one gives the place its words. 404 for strangers."""
+    room = at.room_or_404(room_id)
+    sheet = at.library().sheets.get(sheet_id)
+    if sheet is None:
+        abort(404, f'There is no sheet "{sheet_id}". Pick what to measure on the room\'s page.')
+    wanted = slug(place_slug) or slug(place_typed)
+    for planned in room.checks:
+        if planned.sheet == sheet_id and slug(planned.place) == wanted:
+            return Asked(room, sheet, planned.place, planned)
+    return Asked(room, sheet, (place_typed or place_slug).strip(), None)
+
+
+def tools_of_house() -> tuple[Instrument, ...]:
+    """The house's instruments that its library knows, in the house's order."""
+    known = at.library().instruments
+    return tuple(known[i] for i in at.house().instruments if i in known)
+
+
+def main_tools(sheet: Sheet) -> tuple[Instrument, ...]:
+    """Tools that the check as a whole can be taken with, in the house's order.
+
+    Where a sheet reads lengths these are tools for its lengths; else those its fields name.
+    """
+    lengths = [f for f in sheet.fields if f.kind in ("length", "grid")]
+    fits = tuple(t for t in tools_of_house() if any(_fits(f, t) for f in lengths or sheet.fields))
+    return fits or tools_of_house() or tuple(at.library().instruments.values())[:1]
+
+
+def tools_for(f: Field) -> tuple[Instrument, ...]:
+    """Tools that one field can be taken with; none where a reading names no tool."""
+    if f.kind not in ("length", "grid"):
+        return ()
+    return tuple(t for t in tools_of_house() if _fits(f, t))
+
+
+def _fits(f: Field, tool: Instrument) -> bool:
+    if f.kind in ("length", "grid") and tool.kind != "length":
+        return False
+    return not f.tools or tool.id in f.tools
+
+
+def sections(
+    sheet: Sheet,
+    form: SheetForm,
+    extent: Extent,
+    main_tool: str,
+    suggestions: Mapping[str, tuple[str, ...]],
+) -> list[Section]:
+    """The sheet's fields in order, each with its slots as they stand in the form."""
+    return [_section(f, form, extent, main_tool, suggestions) for f in sheet.fields]
+
+
+def _section(
+    f: Field,
+    form: SheetForm,
+    extent: Extent,
+    main_tool: str,
+    suggestions: Mapping[str, tuple[str, ...]],
+) -> Section:
+    def slot(name: str, label: str, of: int = 0) -> Slot:
+        errors = tuple(str(e) for e in form[name].errors)
+        return Slot(name, label, typed(form, name), errors, suggestions.get(name, ()), of)
+
+    slots: tuple[Slot, ...] = ()
+    rows: tuple[tuple[Slot, ...], ...] = ()
+    grid: dict[str, Slot] = {}
+    if f.kind == "grid":
+        tall, wide = extent.grids[f.name]
+        rows = tuple(
+            tuple(slot(slot_name(f.name, r, c), f"Row {r + 1}, {c + 1}") for c in range(wide))
+            for r in range(tall)
+        )
+        grid = {p: slot(f"q-{f.name}-{p}", p.capitalize()) for p in ("spacing", "unit")}
+    elif f.many:
+        n = extent.slots[f.name]
+        slots = tuple(slot(slot_name(f.name, i), f"{f.label} {i + 1}", n) for i in range(n))
+    else:
+        slots = (slot(slot_name(f.name), f.ask or f.label),)
+    tool = tool_of(f, form, main_tool)
+    title = f.plural if f.many else f.label
+    chosen = typed(form, f"tool-{f.name}").strip()
+    return Section(f, title, slots, rows, grid, tool, chosen, tools_for(f))
+
+
+def default_tool(sheet: Sheet, last: str) -> str:
+    """The tool of the last check of this, else the first of the house that can take it."""
+    ids = [t.id for t in main_tools(sheet)]
+    return last if last in ids else (ids[0] if ids else "")
+
+
+def tool_of(f: Field, form: SheetForm, main_tool: str) -> str:
+    """The tool of a field: the one chosen for it; else the check's where it can take the field;
+    else the first of the house that can."""
+    chosen = typed(form, f"tool-{f.name}").strip()
+    if chosen:
+        return chosen
+    able = [t.id for t in tools_for(f)]
+    return main_tool if main_tool in able or not able else able[0]

@@ -1,0 +1,77 @@
+// What is typed survives a reload, a dead server and a wrong tap: kept in this tab until saved.
+
+const PREFIX = "fieldlog:draft:";
+const WAIT = 200;
+
+export class Draft {
+  constructor(form, slots) {
+    this.form = form;
+    this.slots = slots;
+    this.key = PREFIX + location.pathname + location.search;
+    this.timer = 0;
+  }
+
+  soon() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.keep(), WAIT);
+  }
+
+  keep() {
+    const values = {};
+    for (const [name, value] of new FormData(this.form)) {
+      if (typeof value === "string" && name !== "csrf_token" && name !== "do") values[name] = value;
+    }
+    const draft = { entry: this.form.dataset.entry, sheet: values.sheet_sha256, values };
+    try {
+      sessionStorage.setItem(this.key, JSON.stringify(draft));
+    } catch (error) {
+      if (error.name !== "QuotaExceededError" && error.name !== "SecurityError") throw error;
+    }
+  }
+
+  read() {
+    try {
+      return JSON.parse(sessionStorage.getItem(this.key) || "null");
+    } catch (error) {
+      if (error instanceof SyntaxError || error.name === "SecurityError") return null;
+      throw error;
+    }
+  }
+
+  // True when something was brought back. A form that came back with its errors is newer.
+  restore() {
+    const draft = this.read();
+    if (!draft || this.form.dataset.posted === "1") return false;
+    if (draft.sheet !== this.form.elements.sheet_sha256.value || !this.worth(draft.values)) return false;
+    for (const [name, value] of Object.entries(draft.values)) {
+      if (name.startsWith("slots-")) this.slots.resize(name.slice(6), Number(value) || 1);
+    }
+    for (const [name, value] of Object.entries(draft.values)) this.put(name, value);
+    this.form.dataset.entry = draft.entry;
+    return true;
+  }
+
+  // The tool and the number of slots are there anyway: worth a word is only what was typed.
+  worth(values) {
+    const typed = (name) => (name.startsWith("q-") && !/-(unit|spacing)$/.test(name)) || name === "note";
+    return Object.entries(values).some(([name, value]) => typed(name) && value.trim());
+  }
+
+  put(name, value) {
+    const field = this.form.elements.namedItem(name);
+    if (!field || name === "sheet_sha256") return;
+    if (field.type !== "file") field.value = value; // a RadioNodeList takes a value as well
+  }
+
+  forget() {
+    sessionStorage.removeItem(this.key);
+  }
+}
+
+// A page that shows a saved entry lets go of its draft.
+export function forgetSaved(entry) {
+  for (const key of Object.keys(sessionStorage)) {
+    if (!key.startsWith(PREFIX)) continue;
+    if ((sessionStorage.getItem(key) || "").includes(`"entry":"${entry}"`)) sessionStorage.removeItem(key);
+  }
+}

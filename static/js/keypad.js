@@ -1,0 +1,103 @@
+// The keypad: taps change the current slot. Two taps a riser, one for a repeat.
+
+import { begins, press, shown } from "./typing.js";
+
+const KEYED = ["length", "level"];
+
+export class Keypad {
+  constructor(pad, stops, changed) {
+    this.pad = pad;
+    this.stops = stops;
+    this.changed = changed;
+    this.done = false;
+    this.fresh = true;
+    pad.hidden = false;
+    // Keep the focus (and the caret) in the slot while keys are tapped.
+    pad.querySelector("#pad-keys").addEventListener("pointerdown", (e) => e.preventDefault());
+    pad.querySelector("#pad-keys").addEventListener("click", (e) => {
+      const key = e.target.closest("[data-key]");
+      if (key) this.tap(key.dataset.key);
+    });
+    pad.querySelector("#pad-back").addEventListener("click", () => stops.back());
+    pad.querySelector("#pad-next").addEventListener("click", () => this.next());
+    stops.addEventListener("entered", () => this.entered());
+    stops.form.addEventListener("keydown", (e) => this.typed(e));
+    stops.form.addEventListener("input", (e) => {
+      if (e.target === stops.current) this.settle(false);
+    });
+  }
+
+  keyed() {
+    const { current } = this.stops;
+    return current && KEYED.includes(current.dataset.kind) ? current : null;
+  }
+
+  tap(key) {
+    if (this.done && begins(key) && this.stops.near(1)?.dataset.kind === this.stops.current.dataset.kind) {
+      this.stops.next();
+    }
+    const slot = this.keyed();
+    if (!slot) return;
+    if (key === "same") return this.put(slot, this.stops.before(slot), true);
+    const start = this.fresh && begins(key) ? "" : slot.value;
+    const { text, done } = press(start, key);
+    this.put(slot, text, done);
+  }
+
+  put(slot, text, done) {
+    slot.value = text;
+    this.settle(done);
+    this.changed();
+  }
+
+  settle(done) {
+    this.done = done;
+    this.fresh = false;
+    this.show();
+  }
+
+  next() {
+    if (this.stops.near(1)) this.stops.next();
+    else this.stops.form.requestSubmit();
+  }
+
+  typed(event) {
+    const { target } = event;
+    if (event.key !== "Enter" || !target.matches("input:not([type=file])")) return;
+    if (event.ctrlKey || event.metaKey) return;
+    event.preventDefault();
+    if (this.stops.near(1)) this.stops.next();
+  }
+
+  entered() {
+    this.done = false;
+    this.fresh = true;
+    const { current } = this.stops;
+    const kind = current.dataset.kind;
+    this.pad.classList.toggle("keyless", !KEYED.includes(kind));
+    for (const part of this.pad.querySelectorAll("[data-only]")) {
+      const only = part.dataset.only;
+      part.hidden = only === "feet" ? current.dataset.feet !== "1" : only !== kind;
+    }
+    if (KEYED.includes(kind) && window.matchMedia("(pointer: coarse)").matches) {
+      current.inputMode = "none"; // our keys, not the system's, which would cover them
+    }
+    this.show();
+  }
+
+  show() {
+    const { current } = this.stops;
+    if (!current) return;
+    const { label, of, kind } = current.dataset;
+    const unit = kind === "level" ? "" : this.pad.dataset.unit;
+    const value = current.matches("fieldset") ? "" : current.value;
+    this.pad.querySelector("#pad-value").textContent = shown(value, unit);
+    const place = of && of !== "0" ? `${label} of ${of}` : label;
+    this.pad.querySelector("#pad-of").textContent = place.toLowerCase();
+    const next = this.stops.near(1);
+    const word = next ? `Next: ${next.dataset.label.toLowerCase()}` : "Save and see";
+    this.pad.querySelector("#pad-next").textContent = word.length > 34 ? "Next" : word;
+    this.pad.querySelector("#pad-back").disabled = !this.stops.near(-1);
+    this.pad.querySelector("#pad-save").hidden = !next;
+  }
+}

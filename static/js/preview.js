@@ -1,0 +1,106 @@
+// The verdict of each reading as it is typed: asked of the server, shown at its slot.
+// Only the answer to the newest question counts; older ones are dropped.
+
+const WAIT = 140;
+
+export class Preview {
+  constructor(form, stops) {
+    this.form = form;
+    this.stops = stops;
+    this.marks = document.getElementById("mark-templates").content;
+    this.verdict = document.getElementById("pad-verdict");
+    this.timer = 0;
+    this.asking = null;
+    this.answer = { slots: {}, summary: [] };
+    stops.addEventListener("entered", () => this.showCurrent());
+  }
+
+  soon() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.ask(), WAIT);
+  }
+
+  async ask() {
+    this.asking?.abort();
+    const asking = new AbortController();
+    this.asking = asking;
+    const data = new FormData(this.form);
+    data.delete("photos");
+    let answer;
+    try {
+      const reply = await fetch(this.form.dataset.preview, { method: "POST", body: data, signal: asking.signal });
+      if (!reply.ok) return;
+      answer = await reply.json();
+    } catch (error) {
+      if (error.name === "AbortError" || error instanceof TypeError) return; // out of reach: no verdict yet
+      throw error;
+    }
+    if (asking !== this.asking) return;
+    this.answer = answer;
+    for (const place of this.form.querySelectorAll("[data-say]")) this.fill(place, answer.slots[place.dataset.say]);
+    for (const input of this.form.querySelectorAll("input[data-stop]")) {
+      const said = answer.slots[input.name];
+      if (said?.error) input.setAttribute("aria-invalid", "true");
+      else input.removeAttribute("aria-invalid");
+    }
+    this.showCurrent();
+  }
+
+  fill(place, said) {
+    place.replaceChildren();
+    if (!said) return;
+    if (said.error) {
+      place.append(this.errorOf(said.error));
+      if (said.suggestions.length) place.append(this.meant(place.dataset.say, said.suggestions));
+      return;
+    }
+    place.append(this.mark(said.mark, said.short));
+  }
+
+  mark(verdict, text) {
+    const box = document.createElement("span");
+    box.className = `mark mark-${verdict.replaceAll("_", "-")}`;
+    const sign = this.marks.querySelector(`[data-mark="${verdict}"] svg`);
+    if (sign) box.append(sign.cloneNode(true));
+    const word = document.createElement("span");
+    word.className = text === "pass" ? "vh" : "mark-word";
+    word.textContent = text;
+    box.append(word);
+    return box;
+  }
+
+  errorOf(text) {
+    const box = document.createElement("span");
+    box.className = "error";
+    box.textContent = text;
+    return box;
+  }
+
+  meant(name, suggestions) {
+    const box = document.createElement("span");
+    box.className = "meant";
+    box.append("Did you mean");
+    for (const text of suggestions) {
+      const button = document.createElement("button");
+      Object.assign(button, { type: "button", className: "btn-small", textContent: text });
+      button.dataset.use = name;
+      box.append(button);
+    }
+    return box;
+  }
+
+  // Beside the big number: this reading's sentence, and what the whole check says by itself.
+  showCurrent() {
+    const { current } = this.stops;
+    const name = current?.name || current?.dataset.name;
+    const said = this.answer.slots[name];
+    this.verdict.replaceChildren();
+    if (said?.error) this.verdict.append(this.errorOf(said.error));
+    else if (said?.mark) this.verdict.append(this.mark(said.mark, said.long));
+    for (const line of this.answer.summary) {
+      const row = document.createElement("div");
+      row.append(this.mark(line.mark, line.text));
+      this.verdict.append(row);
+    }
+  }
+}

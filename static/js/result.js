@@ -1,0 +1,5 @@
+// The result page: what is saved needs no draft any more.
+
+import { forgetSaved } from "./draft.js";
+
+forgetSaved(document.querySelector("[data-entry]").dataset.entry);
