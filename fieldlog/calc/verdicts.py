@@ -207,8 +207,11 @@ class Judge:
         return None
 
     def _unanswered(self, bound: BoundRule, index: int | None) -> tuple[str, ...]:
+        """The blank fields a condition waits for: those with a question first, then the rest."""
         names = fields_behind(self.scope.sheet, bound.when) if bound.when else ()
-        return tuple(n for n in names if self._blank(n, index))
+        blank = [f for n in names if (f := self.scope.sheet.field(n)) and self._blank(n, index)]
+        asked = [f for f in blank if f.ask] or [f for f in blank if f.required] or blank
+        return tuple(f.name for f in asked)
 
     def _blank(self, name: str, index: int | None) -> bool:
         value = self.scope.quantity(name)
