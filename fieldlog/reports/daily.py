@@ -11,7 +11,7 @@ from datetime import datetime
 from fieldlog.calc.bodies import Day, PhotoEntry, ReportIssued
 from fieldlog.calc.house import House
 from fieldlog.reports.asof import DayAsOf, came_later, day_as_of
-from fieldlog.reports.daily_acts import acts_of, added_line, name_of
+from fieldlog.reports.daily_acts import acts_of, added_line, item_words, name_of
 from fieldlog.reports.daily_text import text
 from fieldlog.reports.facts import (
     Check,
@@ -179,9 +179,13 @@ def _looked_at(known: DayAsOf) -> Iterable[tuple[str, str]]:
 def _picture(conn: sqlite3.Connection, house: House, photo: PhotoEntry, w: Words) -> Picture:
     kind, _, item_id = photo.of.partition(":")
     item = reading.item(conn, item_id) if kind == "item" else None
-    caption = photo.caption or (item.words if item else "")
+    caption = photo.caption or (item_words(item, w) if item else "")
     where = room_name(house, photo.room, w) if photo.room else ""
-    says = sentences((item.number if item else "", caption, where))
+    if item:
+        caption = w.say(
+            "daily.photo_of", number=item.number, caption=caption or w.say("daily.photo")
+        )
+    says = sentences((caption, where))
     return Picture(photo.sha256, says or w.say("daily.photo"), photo.width, photo.height)
 
 

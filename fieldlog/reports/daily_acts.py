@@ -109,7 +109,7 @@ def _remarks(conn: sqlite3.Connection, house: House, one: asof.Act, w: Words) ->
         (
             to if act.act == "passed_on" else "",
             seen,
-            act.reason,
+            w.say("says.reason", reason=act.reason) if act.reason else "",
             w.say("says.agreed", by=act.agreed_by) if act.agreed_by else "",
         )
     )
@@ -143,7 +143,7 @@ def _act_says(conn: sqlite3.Connection, entry: EntryView, act: Act, w: Words) ->
     item = reading.item(conn, entry.subject.partition(":")[2])
     number = item.number if item else ""
     done = w.say("added.act", number=number, act=w.say(f"act.{act.act}").lower())
-    return sentences((done, act.reason))
+    return sentences((done, w.say("says.reason", reason=act.reason) if act.reason else ""))
 
 
 def _struck(conn: sqlite3.Connection, house: House, entry: EntryView, struck: str, w: Words) -> str:

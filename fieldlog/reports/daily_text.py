@@ -91,8 +91,9 @@ def _checks(page: Page, facts: Daily, w: Words) -> None:
         page.line(w.say(f"daily.{mark}_heading").upper())
         for group in groups:
             _passed(page, group, w) if mark == "pass" else _group(page, group, w)
-        for caution in cautions(groups, w):
-            page.wrap(caution, first="    ")
+    for caution in cautions(facts, w):
+        page.gap()
+        page.wrap(caution)
     if facts.struck:
         page.gap()
         page.line(w.say("daily.struck_heading").upper())

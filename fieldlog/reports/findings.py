@@ -91,11 +91,11 @@ def room_name(house: House, room_id: str, w: Words) -> str:
 
 
 def limits_of(judgements: Iterable[Mapping[str, Any]], w: Words) -> Limits:
-    """Books and overrides that applied in these judgements, each once, in order of name."""
+    """Books that had limits in these judgements, and overrides; each once, in order of name."""
     books: set[str] = set()
     overrides: set[str] = set()
     for judged in judgements:
-        books |= {str(b.get("title", b.get("id"))) for b in judged.get("books", ())}
+        books |= {line for b in judged.get("books", ()) if (line := _book(b, judged, w))}
         labels = {str(r.get("rule")): str(r.get("label")) for r in judged.get("rules", ())}
         for o in judged.get("overrides", ()):
             rule = labels.get(str(o.get("rule")), str(o.get("rule")))
@@ -109,3 +109,13 @@ def limits_of(judgements: Iterable[Mapping[str, Any]], w: Words) -> Limits:
                 )
             )
     return Limits(tuple(sorted(books)), tuple(sorted(overrides)))
+
+
+def _book(book: Mapping[str, Any], judged: Mapping[str, Any], w: Words) -> str:
+    """ "Stairs and guards (IRC 2021)"; "" for a book that had no limit for this sheet."""
+    title = str(book.get("title", book.get("id")))
+    rules = (r for r in judged.get("rules", ()) if r.get("book") == book.get("id"))
+    for source in (r.get("source", {}) for r in rules):
+        document = f"{source.get('document', '')} {source.get('edition', '')}".strip()
+        return w.say("common.book", title=title, document=document) if document else title
+    return ""

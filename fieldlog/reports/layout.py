@@ -79,7 +79,7 @@ def sentences(parts: Sequence[str]) -> str:
 def stopped(text: str) -> str:
     """`text` with a full stop where it ends without a mark: typed words often do."""
     text = text.strip()
-    return text if not text or text[-1] in ".!?:…" else f"{text}."
+    return text if not text or text[-1] in ".!?:…”" else f"{text}."
 
 
 def _wrapped(text: str, first: str, rest: str, width: int = WIDTH) -> list[str]:

@@ -99,8 +99,9 @@ def _passed_where(check: Check) -> str:
     return f"{check.room} ({place})" if place else check.room
 
 
-def cautions(groups: Iterable[Checks], w: Words) -> tuple[str, ...]:
-    """Each caution of an outcome once, with the sheets it belongs to."""
+def cautions(facts: Daily, w: Words) -> tuple[str, ...]:
+    """Each caution of the day's checks once, with the sheets it belongs to."""
+    groups = [group for mark in OUTCOMES for group in facts.outcomes.get(mark, ())]
     return caution_lines(((group.title, group.caution) for group in groups), w)
 
 

@@ -19,12 +19,17 @@ SIGNS = {
 
 
 def put_finding(page: Page, found: Finding, w: Words, indent: str) -> None:
-    """A finding: what it is and needs, what would help, then its clause and kind."""
-    page.wrap(sentences((found.head, found.body)), first=f"{indent}{SIGNS[found.mark]} ")
-    under = indent + "    "
-    for line in (sentences((found.fix, found.settle)), source_line(found, w)):
+    """A finding: what it is and needs, what would help, then its clause and kind.
+
+    One that was not measured is a single paragraph: a stair has many of them.
+    """
+    blank = found.mark == "not_measured"
+    source = source_line(found, w)
+    told = sentences((found.head, found.body, source if blank else ""))
+    page.wrap(told, first=f"{indent}{SIGNS[found.mark]} ")
+    for line in (sentences((found.fix, found.settle)), "" if blank else source):
         if line:
-            page.wrap(line, first=under)
+            page.wrap(line, first=f"{indent}    ")
 
 
 def put_limits(page: Page, limits: Limits, w: Words) -> None:
