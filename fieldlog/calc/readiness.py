@@ -207,7 +207,8 @@ def _check_reason(
     titles: Mapping[str, str],
 ) -> Reason | None:
     title = titles.get(planned.sheet, planned.sheet)
-    name = f"{title}, {planned.place}" if planned.place else title
+    place = planned.place[:1].lower() + planned.place[1:]
+    name = f"{title}, {place}" if place else title
     if check is None:
         text = f"{name}: not measured yet."
         return Reason(text, text, "Measure it.", key=planned.key)

@@ -1,0 +1,78 @@
+"""From a judged check to punch items: what is handed to a crew, and what a new look settles.
+
+Reads only the stored judgement; nothing is judged here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from fieldlog.calc.items import UNFINISHED
+from fieldlog.store.views import CheckView, ItemView
+
+HEADS = 3
+"""Sentences of a check that go into an item's words; the findings hold them all."""
+WORDS = 300
+
+_FIRST_SENTENCE = re.compile(r"(.+?)[.!?](\s|$)", re.DOTALL)
+
+
+def failing_rules(check: CheckView, trade: str) -> tuple[str, ...]:
+    """Ids of the limits that the check is over and that are this crew's, each once."""
+    bad = (r for r in check.judgement.get("rules", ()) if is_over(r) and r["trade"] == trade)
+    return tuple(dict.fromkeys(str(r["rule"]) for r in bad))
+
+
+def failing_trades(check: CheckView) -> tuple[str, ...]:
+    """Crews that the check has something for, in the judgement's order."""
+    return tuple(
+        dict.fromkeys(str(r["trade"]) for r in check.judgement.get("rules", ()) if is_over(r))
+    )
+
+
+def is_over(line: dict[str, Any]) -> bool:
+    """Whether a rule or finding fails. Too close on the passing side does not; on the other
+    side the number as read is over, and that can be handed to a crew."""
+    mark = line.get("verdict", line.get("mark"))
+    return mark == "fail" or (mark == "too_close" and line.get("plain") == "fail")
+
+
+def words_for(check: CheckView, trade: str) -> str:
+    """What the item says: the check's name and what is off, from the findings' heads."""
+    heads = [
+        _first_sentence(str(f["head"]))
+        for f in check.judgement.get("findings", ())
+        if is_over(f) and f.get("trade") == trade
+    ]
+    more = f" and {len(heads) - HEADS} more" if len(heads) > HEADS else ""
+    said = "; ".join(heads[:HEADS]) + more
+    text = f"{name_of(check)}: {said}" if said else f"{name_of(check)} does not pass"
+    return text if len(text) <= WORDS else text[: WORDS - 1].rstrip() + "…"
+
+
+def name_of(check: CheckView) -> str:
+    """`Stair, whole flight`: the sheet's title, and which one."""
+    title = str(check.judgement.get("sheet", {}).get("title", check.sheet))
+    return f"{title}, {check.place[:1].lower()}{check.place[1:]}" if check.place else title
+
+
+def settles(check: CheckView, item: ItemView) -> bool:
+    """Whether the check passes every limit that the item is about."""
+    if item.state not in UNFINISHED or item.struck or not item.rules:
+        return False
+    lines = [r for r in check.judgement.get("rules", ()) if r["rule"] in item.rules]
+    return bool(lines) and not any(is_over(r) or r["verdict"] == "not_measured" for r in lines)
+
+
+def still_waiting(items: Iterable[ItemView], trade: str) -> ItemView | None:
+    """An item of that crew that nobody has accepted yet, or None."""
+    return next(
+        (i for i in items if i.trade == trade and i.state in UNFINISHED and not i.struck), None
+    )
+
+
+def _first_sentence(text: str) -> str:
+    found = _FIRST_SENTENCE.match(text)
+    return (found[1] if found else text).strip()

@@ -1,0 +1,113 @@
+"""Next: who can start, room by room, and what holds the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from flask import Blueprint, current_app, g, render_template, request
+
+from fieldlog.calc import readiness
+from fieldlog.calc.house import Room
+from fieldlog.calc.readiness import Gate, Reason, Sequence
+from fieldlog.store import reading
+from fieldlog.store.files import PACKAGE
+from fieldlog.web.names import crew_name
+from fieldlog.web.request import conn, folder, house, library
+
+bp = Blueprint("next", __name__)
+
+ORDER = "sequences/finish.toml"
+"""The order of trades: the house's own file, else the one that ships."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """Crews of one room that the same things hold; no reasons: they may start."""
+
+    trades: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+    @property
+    def held(self) -> bool:
+        """True while something has to be done first."""
+        return bool(self.reasons)
+
+
+@bp.get("/next")
+def next_up() -> str:
+    """Every room by story, `?trade=` for one crew only."""
+    asked = request.args.get("trade", "")
+    trade = asked if house().trade(asked) else ""
+    gates = all_gates()
+    shown = {
+        room: grouped([one for one in found if trade in ("", one.trade)])
+        for room, found in gates.items()
+    }
+    return render_template(
+        "next/next.html",
+        house=house(),
+        groups=shown,
+        trade=trade,
+        order=sequence(),
+        crew_name=crew_name,
+        left_out=[t.name for t in house().trades if t.id not in _in_order()],
+        held=sum(one.held for found in shown.values() for one in found),
+    )
+
+
+def all_gates() -> dict[str, tuple[Gate, ...]]:
+    """Every room's gates, by room; read once in a request."""
+    if "gates" not in g:
+        g.gates = readiness.gates(
+            sequence(), house(), reading.latest_checks(conn()), reading.items(conn()), _titles()
+        )
+    found: dict[str, tuple[Gate, ...]] = g.gates
+    return found
+
+
+def gates_of_trade(trade: str) -> list[Gate]:
+    """One crew's gates in every room, in the house's order of rooms."""
+    gates = all_gates()
+    return [one for room in house().rooms for one in gates[room.id] if one.trade == trade]
+
+
+def room_gates(room: Room) -> tuple[Gate, ...]:
+    """One room's gates, trades in order: for the room's page."""
+    checks = reading.checks_of_room(conn(), room.id)
+    items = reading.items(conn(), room=room.id)
+    return readiness.room_gates(sequence(), house(), room, checks, items, _titles())
+
+
+def grouped(gates: list[Gate]) -> list[Group]:
+    """Crews held by the same things together; those that may start last."""
+    by_reason: dict[tuple[Reason, ...], list[str]] = {}
+    for one in gates:
+        by_reason.setdefault(one.reasons, []).append(one.trade)
+    groups = [Group(tuple(trades), reasons) for reasons, trades in by_reason.items()]
+    return sorted(groups, key=lambda group: not group.held)
+
+
+def sequence() -> Sequence:
+    """The order of trades. Raises DataFileError for a faulty file, naming file and line."""
+    own = folder() / ORDER
+    return _loaded(own if own.is_file() else PACKAGE / ORDER)
+
+
+def _loaded(path: Path) -> Sequence:
+    """Parsed once for each state of the file."""
+    stamp = (path, path.stat().st_mtime_ns)
+    kept = current_app.extensions.setdefault("fieldlog.order", {})
+    if stamp not in kept:
+        kept.clear()
+        kept[stamp] = readiness.parse_sequence(path.read_text("utf-8"), path.name)
+    order: Sequence = kept[stamp]
+    return order
+
+
+def _titles() -> dict[str, str]:
+    return {sheet.id: sheet.title for sheet in library().sheets.values()}
+
+
+def _in_order() -> set[str]:
+    return {step.trade for step in sequence().step}

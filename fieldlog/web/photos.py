@@ -1,0 +1,80 @@
+"""Photos: kept for a room, and shown at the sizes that pages need."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, redirect, render_template, request, send_file, url_for
+from werkzeug.wrappers import Response
+from wtforms import FileField, StringField
+
+from fieldlog.calc.shape import is_digest
+from fieldlog.store import photos, reading
+from fieldlog.store.views import PhotoView
+from fieldlog.web.request import conn, folder, room_or_404, today
+from fieldlog.web.saving import EntryForm, Sound, keep_photo, posted, tidy
+
+bp = Blueprint("photos", __name__)
+
+SIZES = (320, 900, 1600)
+YEAR = 365 * 24 * 3600
+"""Seconds a browser may keep a photo: its address is its content, so it never changes."""
+
+
+class PhotoForm(EntryForm):
+    """A photo and what it shows."""
+
+    photo = FileField("Photo")
+    caption = StringField("What it shows", filters=[tidy], validators=[Sound(500)])
+
+
+@bp.route("/rooms/<room>/photos", methods=["GET", "POST"])
+def add(room: str) -> str | Response | tuple[str, int]:
+    """Keep a photo for a room; a refused one says why, and the caption stays."""
+    place = room_or_404(room)
+    form = PhotoForm(posted())
+    sent = request.method == "POST"
+    if sent and form.validate() and _keeps(form, place.id):
+        return redirect(url_for("rooms.room", room=place.id) + "#photos")
+    page = render_template("photos/add.html", form=form, room=place, today=today())
+    return (page, 422) if sent else page
+
+
+def _keeps(form: PhotoForm, room: str) -> bool:
+    kept = keep_photo(form, form.photo, room=room, of="", caption=form.caption.data or "")
+    if not kept and not form.photo.errors and not form.form_errors:
+        form.photo.errors = ["Take or choose a photo first."]
+    return bool(kept)
+
+
+@bp.get("/photos/<sha256>/<int:size>")
+def rendition(sha256: str, size: int) -> Response:
+    """A smaller copy: its longer side is `size`, without the place where it was taken."""
+    if size not in SIZES:
+        abort(404, f"A photo is shown at {', '.join(map(str, SIZES))} pixels, not at {size}.")
+    _photo_or_404(sha256)
+    try:
+        path = photos.rendition(folder(), sha256, size)
+    except (photos.PhotoRefused, FileNotFoundError):
+        abort(404, "This photo's file is not in the house's folder.")
+    return _forever(send_file(path, mimetype="image/jpeg", etag=f"{sha256}-{size}"))
+
+
+@bp.get("/photos/<sha256>")
+def original(sha256: str) -> Response:
+    """The photo as it was taken, untouched."""
+    photo = _photo_or_404(sha256)
+    path = photos.original(folder(), sha256)
+    if path is None:
+        abort(404, "This photo's file is not in the house's folder.")
+    return _forever(send_file(path, mimetype=photo.media, etag=sha256))
+
+
+def _photo_or_404(sha256: str) -> PhotoView:
+    photo = reading.photo(conn(), sha256) if is_digest(sha256) else None
+    if photo is None:
+        abort(404, "There is no photo at this address.")
+    return photo
+
+
+def _forever(response: Response) -> Response:
+    response.headers["Cache-Control"] = f"private, max-age={YEAR}, immutable"
+    return response

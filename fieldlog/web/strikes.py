@@ -1,0 +1,115 @@
+"""Striking through: a wrong entry is never removed, a later one says that and why it is wrong.
+
+And the entries that were refused: kept as they came, with the reason.
+"""
+
+from __future__ import annotations
+
+import json
+
+from flask import Blueprint, abort, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+from wtforms import TextAreaField
+from wtforms.validators import InputRequired
+
+from fieldlog.calc.entries import Strike
+from fieldlog.store import journal, reading
+from fieldlog.store.views import EntryView
+from fieldlog.web.names import who
+from fieldlog.web.request import conn
+from fieldlog.web.saving import EntryForm, Sound, posted, save, tidy
+
+bp = Blueprint("strikes", __name__)
+
+WHY = "Say what is wrong with it: the reason stands beside it for good."
+NEVER = ("house/1", "strike/1")
+WHAT = {
+    "walk/1": "Walk",
+    "check/1": "Check",
+    "item/1": "Punch item",
+    "act/1": "What was done about a punch item",
+    "photo/1": "Photo",
+    "day/1": "The day",
+    "report/1": "Issued report",
+    "letter/1": "Weekly letter",
+}
+
+
+class StrikeForm(EntryForm):
+    """Why an entry is wrong."""
+
+    reason = TextAreaField(
+        "What is wrong with it?",
+        filters=[tidy],
+        validators=[InputRequired(WHY), Sound(2000, lines=True)],
+    )
+
+
+@bp.route("/entries/<entry_id>/strike", methods=["GET", "POST"])
+def strike(entry_id: str) -> str | Response | tuple[str, int]:
+    """Strike an entry through, with the reason."""
+    entry = _entry_or_404(entry_id)
+    form = StrikeForm(posted())
+    if request.method == "GET":
+        form.seen.data = reading.head_of(conn(), entry.subject)
+        form.fresh()
+        return _page(entry, form)
+    sent_before = journal.entry(conn(), form.entry_id.data or "") is not None
+    valid = form.validate()
+    if entry.struck and not sent_before:
+        form.form_errors.append("It is struck through already; nothing was changed.")
+    elif valid and not form.reason.data:
+        form.reason.errors = [WHY]
+    if not any(form.errors.values()):
+        body = Strike(entry=entry.id, reason=form.reason.data or "")
+        if save(form, "strike/1", entry.subject, body):
+            return redirect(_back_to(entry))
+    return _page(entry, form), 422
+
+
+@bp.get("/entries/refused")
+def refused() -> str:
+    """Entries that could not be taken: each as it came, and why."""
+    return render_template("reports/pages_refused.html", entries=reading.refused(conn()), who=who)
+
+
+def _page(entry: EntryView, form: StrikeForm) -> str:
+    return render_template(
+        "reports/pages_strike.html",
+        entry=entry,
+        form=form,
+        what=WHAT.get(entry.type, entry.type),
+        lines=_legible(entry.body),
+        who=who,
+        back=_back_to(entry),
+    )
+
+
+def _legible(body: str) -> list[tuple[str, str]]:
+    """An entry's body, one line for each thing that is filled in."""
+    found = json.loads(body)
+    lines = []
+    for name, value in found.items():
+        if value not in ("", [], {}, None, False):
+            text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+            lines.append((name.replace("_", " "), text))
+    return lines
+
+
+def _back_to(entry: EntryView) -> str:
+    """The page that shows the entry."""
+    kind, _, rest = entry.subject.partition(":")
+    if kind == "item":
+        return url_for("items.history", item_id=rest) + f"#entry-{entry.id}"
+    if entry.type == "check/1":
+        return url_for("checks.result", check_id=entry.id)
+    if kind == "day":
+        return url_for("day.day", day=rest)
+    return url_for("reports.index")
+
+
+def _entry_or_404(entry_id: str) -> EntryView:
+    entry = journal.entry(conn(), entry_id)
+    if entry is None or entry.refused or entry.type in NEVER:
+        abort(404, "There is no entry at this address that can be struck through.")
+    return entry
