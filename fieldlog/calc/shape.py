@@ -19,7 +19,7 @@ MAX_TEXT = 200
 """Characters in a one-line text."""
 MAX_LONG_TEXT = 8_000
 """Characters in a text of several lines."""
-MAX_LIST = 1_000
+MAX_LIST = 5_000
 MAX_DEPTH = 8
 MAX_COUNT = 2**53
 """The largest integer that every JSON reader keeps exact."""

@@ -1,0 +1,309 @@
+"""What makes an entry well formed: the envelope, the bodies, and who may enter what."""
+
+from __future__ import annotations
+
+import json
+from contextlib import suppress
+from typing import Any
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+from keeping import BAD_STAIR, HOUSE
+
+from fieldlog.calc.entries import (
+    BODIES,
+    Act,
+    CheckEntry,
+    CrewToday,
+    Day,
+    Entry,
+    EntryMalformed,
+    ItemEntry,
+    Letter,
+    PhotoEntry,
+    ReportIssued,
+    Strike,
+    Walk,
+    check_entry,
+    encode_body,
+    parse_body,
+    parse_entry,
+    read_body,
+    role_of,
+    subject_of,
+    trade_of,
+)
+from fieldlog.calc.shape import MAX_DEPTH, MAX_LIST, MAX_LONG_TEXT, MAX_TEXT, Strict
+
+ID = "019cb3ff-9f00-7000-8000-000000000001"
+JOB = "019cb3ff-9f00-7000-8000-000000000000"
+SHA = "a" * 64
+
+SAMPLES: dict[str, Strict] = {
+    "house/1": HOUSE,
+    "walk/1": Walk("2026-03-03", "rain\r\nall day"),
+    "check/1": CheckEntry("hall", "stair", BAD_STAIR, "tape", "First flight", photos=(SHA,)),
+    "item/1": ItemEntry("P-31", "hall", "stairs", "Scratch", wall="B", needs_by="2026-03-10"),
+    "act/1": Act("sent_back", reason="still 4 1/2 in"),
+    "photo/1": PhotoEntry(SHA, 1200, "image/jpeg", 40, 30, "hall", f"item:{ID}"),
+    "day/1": Day("2026-03-03", "rain", (CrewToday("stairs", 2, "treads"),)),
+    "report/1": ReportIssued("punch", "2026-03-03", 12, SHA, SHA, "stairs"),
+    "letter/1": Letter("2026-03-06", "Dear", "much", "paint", "trim", "Pat", (SHA,), True),
+    "strike/1": Strike(ID, "a slip"),
+}
+
+
+def envelope(**over: Any) -> dict[str, Any]:
+    """A well-formed walk, with some fields as told."""
+    fields = {
+        "id": ID, "job": JOB, "device": "tablet-1", "device_seq": 1, "claimed_ms": 1772547300000,
+        "offset_min": -360, "author": "superintendent/Pat Doe", "type": "walk/1",
+        "subject": "walk:2026-03-03", "seen": "", "body": '{"day":"2026-03-03"}',
+    }  # fmt: skip
+    return fields | over
+
+
+def carrying(entry_type: str, body: Strict, **over: Any) -> Entry:
+    """An entry with `body` and the subject that fits it."""
+    subject = subject_of(ID, body) or f"item:{ID}"
+    fields = envelope(type=entry_type, subject=subject, body=encode_body(body))
+    return Entry(**(fields | over))
+
+
+def refusal(entry: Entry) -> str:
+    """The sentence an entry is refused with."""
+    with pytest.raises(EntryMalformed) as caught:
+        check_entry(entry)
+    return str(caught.value)
+
+
+def test_there_is_a_sample_of_every_type() -> None:
+    assert SAMPLES.keys() == BODIES.keys()
+
+
+@pytest.mark.parametrize("entry_type", BODIES)
+def test_every_type_is_read_back_as_it_was_written(entry_type: str) -> None:
+    body = SAMPLES[entry_type]
+    assert check_entry(carrying(entry_type, body)) == body
+    assert read_body(entry_type, encode_body(body)) == body
+
+
+@pytest.mark.parametrize("entry_type", BODIES)
+def test_an_unknown_field_is_refused_by_name(entry_type: str) -> None:
+    fields = json.loads(encode_body(SAMPLES[entry_type])) | {"colour": "red"}
+    with pytest.raises(EntryMalformed, match="colour"):
+        parse_body(entry_type, json.dumps(fields))
+
+
+@pytest.mark.parametrize("entry_type", BODIES)
+def test_a_missing_field_is_refused_by_name(entry_type: str) -> None:
+    fields = json.loads(encode_body(SAMPLES[entry_type]))
+    name = next(iter(fields))
+    del fields[name]
+    with pytest.raises(EntryMalformed, match=name):
+        parse_body(entry_type, json.dumps(fields))
+
+
+def test_a_later_version_says_so() -> None:
+    assert refusal(Entry(**envelope(type="walk/2"))) == '"walk/2" is newer than this fieldlog.'
+    assert "no entry type" in refusal(Entry(**envelope(type="dance/1")))
+    assert "no entry type" in refusal(Entry(**envelope(type="walk")))
+
+
+@pytest.mark.parametrize(
+    ("over", "named"),
+    [
+        ({"id": "P-31"}, "id"),
+        ({"id": ID.upper()}, "id"),
+        ({"job": ""}, "job"),
+        ({"seen": "x"}, "seen"),
+        ({"device": "My tablet"}, "device"),
+        ({"device_seq": 0}, "device_seq"),
+        ({"device_seq": 2**63}, "device_seq"),
+        ({"device_seq": "1"}, "device_seq"),
+        ({"device_seq": 1.5}, "device_seq"),
+        ({"claimed_ms": -1}, "claimed_ms"),
+        ({"claimed_ms": 10**30}, "claimed_ms"),
+        ({"offset_min": 1441}, "offset_min"),
+        ({"author": "owner/Ann"}, "author"),
+        ({"author": "superintendent/"}, "author"),
+        ({"author": "superintendent/ "}, "author"),
+        ({"author": "superintendent/Pat\nDoe"}, "author"),
+        ({"author": "superintendent/" + "x" * 200}, "author"),
+        ({"author": "crew/Stairs"}, "author"),
+        ({"subject": ""}, "subject"),
+        ({"subject": "walk:2026-03-04"}, "ubject"),
+        ({"subject": "walk:" + "x" * 300}, "subject"),
+        ({"body": "\ud800"}, "Envelope"),
+        ({"body": ""}, "body"),
+        ({"body": "[]"}, "body"),
+        ({"body": "{"}, "body"),
+        ({"body": '{"day":"2026-03-03"} x'}, "body"),
+        ({"body": '{"day":1}'}, "day"),
+        ({"body": None}, "body"),
+    ],
+)
+def test_a_malformed_entry_is_refused_naming_the_place(over: dict[str, Any], named: str) -> None:
+    assert named in refusal(Entry(**envelope(**over)))
+
+
+def test_an_envelope_has_all_its_fields_and_no_more() -> None:
+    with pytest.raises(EntryMalformed, match="colour"):
+        parse_entry(envelope(colour="red"))
+    for name in envelope():
+        fields = envelope()
+        del fields[name]
+        with pytest.raises(EntryMalformed, match=name):
+            parse_entry(fields)
+
+
+@pytest.mark.parametrize(
+    "day",
+    ["2026-3-3", "20260303", "2026-02-30", "0000-01-01", "2026-03-03T00:00", "٢٠٢٦-٠٣-٠٣", "soon"],
+)
+def test_a_day_is_in_the_calendar(day: str) -> None:
+    with pytest.raises(EntryMalformed, match="day"):
+        parse_body("walk/1", json.dumps({"day": day}))
+    with pytest.raises(EntryMalformed, match="needs_by"):
+        parse_body("item/1", encode_body(ItemEntry("", "hall", "stairs", "x", needs_by=day)))
+
+
+def test_a_day_that_is_needed_is_not_empty() -> None:
+    with pytest.raises(EntryMalformed, match="day is empty"):
+        parse_body("walk/1", '{"day":""}')
+    with pytest.raises(EntryMalformed, match="week is empty"):
+        parse_body("letter/1", encode_body(Letter("", "", "", "", "", "")))
+
+
+@pytest.mark.parametrize("text", ["a\x00b", "a\x1bb", "a\x7fb", "a\x85b", "a\u202eb"])
+def test_a_text_holds_no_control_characters(text: str) -> None:
+    with pytest.raises(EntryMalformed, match=r"words: holds the control character U\+"):
+        parse_body("item/1", encode_body(ItemEntry("", "hall", "stairs", text)))
+
+
+def test_lines_are_for_texts_of_several_lines() -> None:
+    assert parse_body("walk/1", encode_body(Walk("2026-03-03", "one\r\ntwo\tthree")))
+    with pytest.raises(EntryMalformed, match="agreed_by"):
+        parse_body("act/1", encode_body(Act("accepted_as_is", agreed_by="the\nowner")))
+
+
+def test_texts_and_lists_are_bounded() -> None:
+    words = "x" * (MAX_LONG_TEXT + 1)
+    with pytest.raises(EntryMalformed, match="words"):
+        parse_body("item/1", encode_body(ItemEntry("", "hall", "stairs", words)))
+    with pytest.raises(EntryMalformed, match="room"):
+        parse_body("item/1", encode_body(ItemEntry("", "x" * (MAX_TEXT + 1), "stairs", "x")))
+    many = ItemEntry("", "hall", "stairs", "x", photos=(SHA,) * (MAX_LIST + 1))
+    with pytest.raises(EntryMalformed, match="photos"):
+        parse_body("item/1", encode_body(many))
+    with pytest.raises(EntryMalformed, match="longer than"):
+        parse_body("walk/1", '{"day":"2026-03-03"}' + " " * 2_000_000)
+    crowd = Day("2026-03-03", crews=(CrewToday("stairs", 10**17),))
+    with pytest.raises(EntryMalformed, match="people"):
+        parse_body("day/1", encode_body(crowd))
+
+
+@pytest.mark.parametrize("depth", [MAX_DEPTH + 1, 900, 100_000])
+def test_readings_are_not_nested_without_end(depth: int) -> None:
+    nested = "[" * depth + "]" * depth
+    body = f'{{"room":"hall","sheet":"stair","instrument":"tape","readings":{{"riser":{nested}}}}}'
+    with pytest.raises(EntryMalformed, match="nested"):
+        parse_body("check/1", body)
+
+
+@pytest.mark.parametrize("digest", ["a" * 63, "A" * 64, "../../etc/passwd", "g" * 64])
+def test_a_photo_is_named_by_its_digest(digest: str) -> None:
+    with pytest.raises(EntryMalformed, match="SHA-256"):
+        parse_body("item/1", encode_body(ItemEntry("", "hall", "stairs", "x", photos=(digest,))))
+
+
+@pytest.mark.parametrize("number", ["31", "P31", "p-31", "P-0", "P-031", "PPPP-1", "P-12345678"])
+def test_an_item_number_is_short_and_plain(number: str) -> None:
+    with pytest.raises(EntryMalformed, match="P-31"):
+        parse_body("item/1", encode_body(ItemEntry(number, "hall", "stairs", "x")))
+
+
+def test_an_item_says_something() -> None:
+    with pytest.raises(EntryMalformed, match="words, a photo or the check"):
+        parse_body("item/1", encode_body(ItemEntry("", "hall", "stairs", "  ")))
+    for enough in (ItemEntry("", "hall", "stairs", "", photos=(SHA,)),
+                   ItemEntry("", "hall", "stairs", "", check=ID)):  # fmt: skip
+        assert parse_body("item/1", encode_body(enough)) == enough
+
+
+@pytest.mark.parametrize(
+    ("act", "says"),
+    [
+        (Act("sent_back"), "reason is empty"),
+        (Act("withdrawn", reason=" "), "reason is empty"),
+        (Act("accepted_as_is"), "agreed by is empty"),
+        (Act("passed_on", reason="theirs"), "trade is empty"),
+        (Act("accepted"), "by eye or measured"),
+        (Act("accepted", how="call"), "by eye or measured"),
+        (Act("accepted", how="measured"), "Name the check"),
+        (Act("corrected"), "in person, call or text"),
+        (Act("corrected", how="eye"), "in person, call or text"),
+        (Act("note", how="call"), "does not belong"),
+    ],
+)
+def test_an_act_says_what_the_record_needs(act: Act, says: str) -> None:
+    assert says in refusal(carrying("act/1", act))
+
+
+def test_an_act_is_about_an_item() -> None:
+    act = Act("note", reason="x")
+    for subject in ("walk:2026-03-03", "item:x", "item"):
+        assert "item" in refusal(carrying("act/1", act, subject=subject))
+
+
+def test_a_crew_enters_acts_and_photos_alone() -> None:
+    for entry_type, body in SAMPLES.items():
+        if entry_type in ("act/1", "photo/1"):
+            continue
+        assert "A crew does not" in refusal(carrying(entry_type, body, author="crew/stairs"))
+    assert check_entry(carrying("act/1", Act("corrected"), author="crew/stairs"))
+    assert "does not belong" in refusal(
+        carrying("act/1", Act("corrected", how="call"), author="crew/stairs")
+    )
+
+
+def test_who_an_author_is() -> None:
+    assert (role_of("superintendent/Pat Doe"), trade_of("superintendent/Pat Doe")) == (
+        "superintendent", "",
+    )  # fmt: skip
+    assert (role_of("crew/stairs"), trade_of("crew/stairs")) == ("crew", "stairs")
+
+
+def test_the_subject_of_each_body() -> None:
+    assert {name: subject_of(ID, body) for name, body in SAMPLES.items()} == {
+        "house/1": "house", "walk/1": "walk:2026-03-03", "check/1": "check:hall/stair/first-flight",
+        "item/1": f"item:{ID}", "act/1": "", "photo/1": f"photo:{SHA}", "day/1": "day:2026-03-03",
+        "report/1": "report:punch:2026-03-03:stairs", "letter/1": "letter:2026-03-06",
+        "strike/1": "",
+    }  # fmt: skip
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@given(st.dictionaries(st.sampled_from([*envelope(), "x"]), json_values) | json_values)
+@example([])
+def test_random_json_is_an_entry_or_malformed(sent: Any) -> None:
+    told = envelope() | sent if isinstance(sent, dict) else sent
+    with suppress(EntryMalformed):
+        check_entry(parse_entry(told))
+
+
+@given(st.sampled_from(list(BODIES)), st.dictionaries(st.text(max_size=9), json_values, max_size=4))
+def test_random_bodies_are_read_or_malformed(entry_type: str, over: dict[str, Any]) -> None:
+    sample = json.loads(encode_body(SAMPLES[entry_type]))
+    names = list(sample)
+    for (name, value), known in zip(over.items(), names * 2, strict=False):
+        sample[known if len(name) < 7 else name] = value
+    with suppress(EntryMalformed):
+        parse_body(entry_type, json.dumps(sample))
