@@ -7,6 +7,7 @@ by definition (international yard and pound agreement, 1959). Nothing here is a 
 from __future__ import annotations
 
 from fractions import Fraction
+from math import gcd
 
 NM_PER_INCH = 25_400_000
 NM_PER_FOOT = 304_800_000
@@ -73,14 +74,19 @@ def decimal_text(value: Fraction) -> str:
 
 
 def _nearest(nm: int | Fraction, step: int) -> tuple[int, str]:
-    """How many steps, and "about " where that is not all of it."""
-    steps = Fraction(nm) / step
-    return round(steps), "" if steps.denominator == 1 else "about "
+    """How many steps, half to even, and "about " where that is not all of it."""
+    # Whole-number division: a judgement says hundreds of lengths, and Fraction is slow.
+    part = nm.denominator * step
+    steps, rest = divmod(nm.numerator, part)
+    if not rest:
+        return steps, ""
+    return steps + (2 * rest > part or (2 * rest == part and steps % 2 == 1)), "about "
 
 
 def inches_text(marks: int) -> str:
     """A count of 64ths as 7 1/2."""
     whole, rest = divmod(abs(marks), 64)
-    fraction = Fraction(rest, 64)
-    shown = " ".join(str(part) for part in (whole, fraction) if part) or "0"
+    common = gcd(rest, 64)
+    fraction = f"{rest // common}/{64 // common}" if rest else ""
+    shown = " ".join(part for part in (str(whole) if whole else "", fraction) if part) or "0"
     return ("-" if marks < 0 else "") + shown
