@@ -1,0 +1,293 @@
+"""The command line: each command parses its arguments, calls the part that does it, prints.
+
+Bad input ends with one sentence on standard error and status 2, never with a trace. What a
+command needs is imported in it, so that `serve` answers within a second of being typed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import secrets
+import sys
+import tomllib
+from collections.abc import Callable, Sequence
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from fieldlog.config import Config, secret_of, system_clock
+
+WORDS = Path(__file__).parent / "words"
+DATA, HERE = "FIELDLOG_DATA", "fieldlog-data"
+FAULTS, REFUSED = 1, 2
+MOST_BYTES = 4_000_000
+SHOWN_ERRORS = 3
+
+Clock = Callable[[], datetime]
+Command = Callable[[argparse.Namespace, Clock], int]
+
+
+class Refused(Exception):
+    """What was asked can't be done; the message is the sentence to print."""
+
+
+def main() -> None:
+    """Entry point of `fieldlog`."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(argv: Sequence[str], clock: Clock = system_clock) -> int:
+    """Run one command. 0: done; 1: `verify` found faults; 2: bad input, said in a sentence."""
+    try:
+        args = parser().parse_args(argv)
+    except SystemExit as stop:  # argparse has printed help, or what is wrong
+        return int(stop.code or 0)
+    command: Command = args.command
+    try:
+        return command(args, clock)
+    except KeyboardInterrupt:
+        print("\nStopped.")
+        return 0
+    except BrokenPipeError:
+        # the reader of a pipe has enough; without this Python complains at its own end
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except _refusals() as err:
+        sys.stdout.flush()
+        print(f"fieldlog: {_sentence(err)}", file=sys.stderr)
+        return REFUSED
+
+
+def parser() -> argparse.ArgumentParser:
+    """The commands, with what `words/en-commands.toml` says of each and of its options."""
+    said = tomllib.loads((WORDS / "en-commands.toml").read_text("utf-8"))
+    top = argparse.ArgumentParser(
+        prog="fieldlog", description=said["about"], epilog=f"Example: fieldlog {said['example']}"
+    )
+    added = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command in (demo, new, serve, judge, report, verify, export):
+        says = said["command"][command.__name__]
+        one = added.add_parser(
+            command.__name__,
+            help=says["help"],
+            description=f"{says['help']} {says.get('note', '')}",
+            epilog=f"Example: fieldlog {says['example']}",
+        )
+        one.set_defaults(command=command)
+        for option in says["option"]:
+            _add(one, **option)
+    return top
+
+
+def _add(to: argparse.ArgumentParser, flags: list[str], takes: str = "", **rest: Any) -> None:
+    """An option as the file describes it."""
+    if takes in ("switch", "many"):
+        rest["action"] = {"switch": "store_true", "many": "append"}[takes]
+    elif takes == "port":
+        rest["type"] = _port
+    to.add_argument(*flags, **rest)
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 0 < int(text[:9]) < 65536):
+        raise argparse.ArgumentTypeError(f'"{text}" is not a port: 1 to 65535')
+    return int(text)
+
+
+def demo(args: argparse.Namespace, clock: Clock) -> int:
+    """Load an invented house, write its reports, serve it."""
+    import tempfile
+
+    from fieldlog.demo.run import prepared
+
+    folder = Path(args.out or tempfile.mkdtemp(prefix="fieldlog-demo-")).resolve()
+    print(prepared(folder, clock(), args.date))
+    return 0 if args.no_serve else _serve(folder, "127.0.0.1", args.port, clock)
+
+
+def new(args: argparse.Namespace, clock: Clock) -> int:
+    """Start a house."""
+    from fieldlog.calc.house import parse_house
+    from fieldlog.calc.house_flags import Flags, check_known, house_of, names
+    from fieldlog.calc.ids import new_id
+    from fieldlog.intake import start_house
+    from fieldlog.store.files import load_library
+
+    given = {name: value for name in names() if (value := getattr(args, name)) is not None}
+    source = args.source
+    house = parse_house(_text_of(source), source) if source else house_of(Flags(**given))
+    check_known(house, load_library(None))
+    now, folder = clock(), _folder(args)
+    start_house(folder, house, now, new_id(now, secrets.token_bytes(10)))
+    print(f"{house.name}: started in {folder}.")
+    print(f"Now: fieldlog serve --data {folder}")
+    return 0
+
+
+def serve(args: argparse.Namespace, clock: Clock) -> int:
+    """Serve a house on this machine."""
+    if args.host not in ("127.0.0.1", "localhost", "::1"):
+        why = f'"{args.host}" may let other machines in. For now a house is served on this'
+        raise Refused(f"{why} machine only: leave --host out.")
+    return _serve(_folder(args), args.host, args.port, clock)
+
+
+def judge(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
+    """Judge readings given as JSON; nothing is kept."""
+    from fieldlog.calc.judge_json import answer, read_question
+    from fieldlog.store.files import load_library
+
+    asked = read_question(_text_of(args.file))
+    library = load_library(_folder(args) if args.data else None)
+    print(json.dumps(answer(library, asked), indent=2))
+    return 0
+
+
+def report(args: argparse.Namespace, clock: Clock) -> int:
+    """Print a report, or write it to a file or folder."""
+    from fieldlog.reports.single import Single, order_of, write
+    from fieldlog.store import reading
+    from fieldlog.store.db import open_reader
+
+    folder = _folder(args)
+    with closing(open_reader(folder)) as conn:
+        house = reading.house(conn)
+        day = args.date or (reading.walk_days(conn) or [_today(house.zone, clock)])[-1]
+        asked = Single(args.kind, day, args.trade, order_of(folder))
+        asked.check(house)
+        if args.out is None:
+            print(asked.facts(conn, house)[1], end="")
+            return 0
+        for path in write(asked, Path(args.out), conn, house, folder):
+            print(path)
+    return 0
+
+
+def verify(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
+    """Walk the journal's chain; with --deep judge and fold everything again."""
+    from fieldlog.store import journal
+    from fieldlog.store.db import open_reader
+    from fieldlog.store.photos import verify_photos
+
+    folder = _folder(args)
+    with closing(open_reader(folder)) as conn:
+        faults = journal.verify(conn) + verify_photos(conn, folder)
+        if args.deep:
+            faults += journal.verify_deep(conn)
+        head = journal.head(conn)
+    for fault in faults:
+        print(fault)
+    found = f"{len(faults)} faults" if len(faults) > 1 else "1 fault" if faults else "sound"
+    print(f"{head.seq} entries, {found}. Head: {head.seq} {head.chain}")
+    return FAULTS if faults else 0
+
+
+def export(args: argparse.Namespace, clock: Clock) -> int:
+    """Write the journal and the photos into a zip."""
+    from fieldlog.calc.house import slug
+    from fieldlog.store import reading
+    from fieldlog.store.db import open_reader
+    from fieldlog.store.export import export as write
+
+    folder = _folder(args)
+    with closing(open_reader(folder)) as conn:
+        house = reading.house(conn)
+        out = Path(args.out or f"{slug(house.name)}-{_today(house.zone, clock)}.zip")
+        if out.exists():
+            raise Refused(f"{out} is there already. Give another --out.")
+        done = write(conn, folder, out)
+    print(f"{out}: {done.entries} entries, {done.photos} photos.")
+    for sha256 in done.missing:
+        print(f"The file of photo {sha256} is gone.", file=sys.stderr)
+    return FAULTS if done.missing else 0
+
+
+def _serve(folder: Path, host: str, port: int, clock: Clock) -> int:
+    from fieldlog.app import serve as serve_app
+    from fieldlog.store.db import open_reader
+
+    _free(host, port)
+    open_reader(folder).close()  # no house, no secret written into the folder
+    shown = f"[{host}]" if ":" in host else host
+    config = Config(folder, host, port, clock, secret=secret_of(folder))
+    print(f"\nOpen http://{shown}:{port}/ (Ctrl-C stops it). Data: {folder}", flush=True)
+    serve_app(config)
+    return 0
+
+
+def _free(host: str, port: int) -> None:
+    """Raises Refused for a port that is taken or not ours to take."""
+    import socket
+
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family) as probe:
+        if os.name != "nt":  # there it would allow what the server is then refused
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except OSError as err:
+            why = f"Port {port} can't be used ({err.strerror}). Stop what runs there, or give"
+            raise Refused(f"{why} another one: --port {port + 1}.") from err
+
+
+def _folder(args: argparse.Namespace) -> Path:
+    return Path(args.data or os.environ.get(DATA) or HERE)
+
+
+def _text_of(name: str) -> str:
+    """The text of a file, or of standard input for "-". Raises Refused, OSError."""
+    if name == "-":
+        source = getattr(sys.stdin, "buffer", sys.stdin)
+        raw = source.read(MOST_BYTES + 1)
+    else:
+        with Path(name).open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+    if len(raw) > MOST_BYTES:
+        raise Refused(f"{name} is longer than {MOST_BYTES // 1_000_000} MB.")
+    try:
+        return raw if isinstance(raw, str) else raw.decode("utf-8-sig")
+    except UnicodeDecodeError as err:
+        raise Refused(f"{name} is not text in UTF-8 (byte {err.start + 1}).") from err
+
+
+def _today(zone: str, clock: Clock) -> str:
+    from zoneinfo import ZoneInfo
+
+    return clock().astimezone(ZoneInfo(zone)).date().isoformat()
+
+
+def _refusals() -> tuple[type[Exception], ...]:
+    """What a command may raise for bad input; imported only once one was raised."""
+    import sqlite3
+
+    from fieldlog.calc.entries import EntryMalformed
+    from fieldlog.calc.house import HouseNotUnderstood
+    from fieldlog.calc.judge_json import QuestionNotUnderstood
+    from fieldlog.calc.library import UnknownSource
+    from fieldlog.calc.readings import ReadingsRefused
+    from fieldlog.calc.toml_text import DataFileError
+    from fieldlog.demo.dates import WrongDay
+    from fieldlog.demo.load import FolderTaken
+    from fieldlog.intake import HouseExists
+    from fieldlog.reports.single import NoSuchReport
+    from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew
+
+    return (
+        Refused, EntryMalformed, HouseNotUnderstood, QuestionNotUnderstood, UnknownSource,
+        ReadingsRefused, DataFileError, WrongDay, NoSuchReport, FolderTaken, HouseExists,
+        HouseBusy, HouseMissing, HouseTooNew, OSError, sqlite3.DatabaseError,
+    )  # fmt: skip
+
+
+def _sentence(err: Exception) -> str:
+    """One line that says what is wrong and where."""
+    errors = getattr(err, "errors", ())
+    if isinstance(err, OSError) and err.filename:
+        return f"{err.filename}: {err.strerror}."
+    if len(errors) <= SHOWN_ERRORS:
+        return " ".join(str(err).split())
+    few = " ".join(str(type(err)(errors[:SHOWN_ERRORS])).split())
+    return f"{few} And {len(errors) - SHOWN_ERRORS} more."
