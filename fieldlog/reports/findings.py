@@ -112,10 +112,11 @@ def limits_of(judgements: Iterable[Mapping[str, Any]], w: Words) -> Limits:
 
 
 def _book(book: Mapping[str, Any], judged: Mapping[str, Any], w: Words) -> str:
-    """ "Stairs and guards (IRC 2021)"; "" for a book that had no limit for this sheet."""
+    """ "IRC 2021: Stairs and guards"; "" for a book that had no limit for this sheet."""
     title = str(book.get("title", book.get("id")))
     rules = (r for r in judged.get("rules", ()) if r.get("book") == book.get("id"))
     for source in (r.get("source", {}) for r in rules):
         document = f"{source.get('document', '')} {source.get('edition', '')}".strip()
-        return w.say("common.book", title=title, document=document) if document else title
+        named = set(document.lower().split()) <= set(title.lower().split())
+        return title if named else w.say("common.book", title=title, document=document)
     return ""

@@ -88,9 +88,9 @@ def check_remarks(check: Check, w: Words) -> tuple[str, ...]:
 
 
 def passed(group: Checks, w: Words) -> str:
-    """ "Stair, 2 checks, 24 limits: Hall, 2nd floor (first flight) and Basement stair"."""
+    """ "Stair, 2 checks, 24 limits: Hall, 2nd floor (first flight); Cellar"."""
     told = (w.say("daily.checks", n=len(group.checks)), w.say("daily.limits", n=group.limits))
-    where = w.join([_passed_where(check) for check in group.checks])
+    where = w.say("list.semicolon").join(_passed_where(check) for check in group.checks)
     return f"{w.say('list.comma').join((group.title, *told))}: {where}"
 
 

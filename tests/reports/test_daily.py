@@ -60,7 +60,7 @@ def test_a_failing_stair_stands_first_with_clause_tool_and_what_would_help(site:
         "Headroom: not measured. Needs 6 ft 8 in or more. IRC 2021 R311.7.2.",
         "Stair: The local code",
         "[v] Look, 1 check, 1 limit: Kitchen, 1st floor (Counter)",
-        "(IRC 2021)",
+        "IRC 2021: Stairs, guards and handrails",
     ):
         assert piece in " ".join(text.split()), piece
 

@@ -36,7 +36,7 @@ def test_a_measured_item_has_its_numbers_limit_clause_tool_and_caution(site: Sit
         "IRC 2021 R311.7.5.1. Safety and code.",
         "Measured with: Steel tape",
         "Stair: The local code",
-        "(IRC 2021)",
+        "IRC 2021: Stairs, guards and handrails",
         "Opened Tue Mar 3, 3 days.",
     ):
         assert piece in text, piece
