@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import tempfile
 from pathlib import Path
 
 from fieldlog.calc.house import House
@@ -58,9 +59,7 @@ class Files:
         return [self._write(f"{stem}.html", page), self._write(f"{stem}.txt", text)]
 
     def _write(self, name: str, text: str) -> Path:
-        path = self._out / name
-        photos.write_durably(path, text.encode())
-        return path
+        return write_whole(self._out / name, text.encode())
 
     def _photo(self) -> PhotoUrl:
         return lambda sha256, side: self._photo_beside(sha256, side)
@@ -73,7 +72,7 @@ class Files:
         except FileNotFoundError:
             return name
         if not (self._out / name).is_file():
-            photos.write_durably(self._out / name, copy.read_bytes())
+            write_whole(self._out / name, copy.read_bytes())
         return name
 
 
@@ -114,4 +113,22 @@ def keep_issued(conn: sqlite3.Connection, house: House, data: Path, day: str) ->
         return None
     path = data / "reports" / f"daily-{day}-{facts.issue.text_sha256[:SHOWN]}.txt"
     photos.write_durably(path, daily.text(daily.as_issued(facts)).encode())
+    return path
+
+
+def write_whole(path: Path, data: bytes) -> Path:
+    """Write a file whole or not at all. Raises OSError.
+
+    It is not forced to the disk: it can be written again from the journal at any time.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    descriptor, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(data)
+        # mkstemp makes a file for its owner only; a report is for handing on.
+        os.chmod(beside, 0o644)
+        os.replace(beside, path)
+    finally:
+        Path(beside).unlink(missing_ok=True)
     return path
