@@ -59,9 +59,8 @@ class Entering:
         seen = reading.head_of(at.conn(), asked.subject)
         start = {f"q-{f.name}-unit": f.unit for f in asked.sheet.fields if f.kind == "grid"}
         start |= {f"q-{f.name}-spacing": "2 ft" for f in asked.sheet.fields if f.kind == "grid"}
-        form = sheet_form.make_form(
-            asked.sheet, extent, entry_id=at.form_id(), seen=seen, instrument=tool, **start
-        )
+        start |= {"entry_id": at.form_id(), "seen": seen, "instrument": tool}
+        form = sheet_form.make_form(asked.sheet, extent, None, start)
         return cls(asked, form, extent, tool)
 
     @classmethod
@@ -117,8 +116,9 @@ class Entering:
             self.kept.append(kept.sha256)
         if reading.photo(at.conn(), kept.sha256) is not None:
             return
+        media: Any = kept.media
         body = PhotoEntry(
-            sha256=kept.sha256, size=kept.size, media=kept.media, width=kept.width,
+            sha256=kept.sha256, size=kept.size, media=media, width=kept.width,
             height=kept.height, room=self.asked.room.id, of=self.asked.subject, day=at.today(),
         )  # fmt: skip
         entry_id = derived_id(self.entry_id, kept.sha256)
@@ -130,16 +130,16 @@ class Entering:
         facts = entry_page.sections(asked.sheet, self.form, self.extent, tool, self.suggestions)
         tools = entry_page.main_tools(asked.sheet)
         story = at.house().story(asked.room.story)
-        where = {"room": asked.room.id, "sheet": asked.sheet.id}
-        place = {"place": slug(asked.place)} if asked.place and asked.planned else {}
+        place = slug(asked.place) if asked.planned else ""
+        room, sheet = asked.room.id, asked.sheet.id
         return render_template(
             "checks/entry.html",
             asked=asked, form=self.form, sections=facts, units=UNITS, tools=tools, main_tool=tool,
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
             story_name=story.name if story else "",
             metric=at.house().system == "metric",
-            action=url_for("checks.keep", **where, **place),
-            preview=url_for("checks.preview", **where, **place),
+            action=url_for("checks.keep", room=room, sheet=sheet, place=place or None),
+            preview=url_for("checks.preview", room=room, sheet=sheet, place=place or None),
             posted=self.posted is not None, kept=self.kept, photo_error=self.photo_error,
             notice=notice or self.notice, saved_id=self.saved_id,
             left=sheet_form.left_over(self.form, self.posted or {}),

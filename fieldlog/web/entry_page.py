@@ -15,7 +15,7 @@ from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
 
 LONG_LIST = 3
 UNITS = (
-    ("16ths", "16ths of an inch"),
+    ("16ths", "sixteenths"),
     ("in", "inches"),
     ("ft", "feet"),
     ("mm", "mm"),

@@ -66,9 +66,9 @@ def _slot_of(rule: Json, sheet: Sheet, judgement: Json) -> str | None:
     f = sheet.field(rule["quantity"])
     if f is None or f.kind == "grid":
         return None
-    index = rule["index"] if f.many else 0
+    index = rule["index"] or 0
     values = judgement["quantities"][f.name]["values"]
-    if index is None or index >= len(values) or not values[index].get("typed"):
+    if index >= len(values) or not values[index].get("typed"):
         return None
     return slot_name(f.name, index) if f.many else slot_name(f.name)
 

@@ -69,11 +69,14 @@ def _class_of(digest: str, names: tuple[str, ...], tools: tuple[str, ...]) -> ty
 
 
 def make_form(
-    sheet: Sheet, extent: Extent, posted: Mapping[str, Any] | None = None, **start: str
+    sheet: Sheet,
+    extent: Extent,
+    posted: Mapping[str, Any] | None = None,
+    start: Mapping[str, str] | None = None,
 ) -> SheetForm:
     """The form of a sheet (its digest names the class), filled with what was posted."""
     kind = _class_of(sheet.sha256, slot_names(sheet, extent), tuple(f.name for f in sheet.fields))
-    return kind(MultiDict(posted) if posted is not None else None, **start)
+    return kind(MultiDict(posted) if posted is not None else None, data=start)
 
 
 def typed(form: SheetForm, name: str) -> str:
@@ -104,7 +107,9 @@ def _slot_count(
     if posted is not None:
         return _bounded(posted.get(f"slots-{f.name}", ""), f.slots, MOST_IN_A_LIST)
     last = (earlier or {}).get(f.name)
-    return _bounded(len(last), f.slots, MOST_IN_A_LIST) if isinstance(last, list) else f.slots
+    if last is None:
+        return f.slots
+    return _bounded(len(last), f.slots, MOST_IN_A_LIST) if isinstance(last, list) else 1
 
 
 def _grid_extent(
@@ -154,8 +159,11 @@ def readings_of(
     return readings
 
 
-def _list_reading(f: Field, form: SheetForm, slots: int, tool: str, main: str) -> list[Any] | None:
+def _list_reading(f: Field, form: SheetForm, slots: int, tool: str, main: str) -> Any:
     texts = [typed(form, slot_name(f.name, n)) for n in range(slots)]
+    if slots == 1 and not f.follows:
+        # One of a kind is said of all: one thickness where all treads are alike.
+        return _with_tool(texts[0], tool, main)
     if not any(t.strip() for t in texts) and not f.required:
         return None
     return [_with_tool(t, tool, main) for t in texts]

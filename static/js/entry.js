@@ -25,13 +25,14 @@ const keypad = new Keypad(pad, stops, () => {
 function sayHow() {
   const ask = stops.current.closest(".ask");
   const how = ask ? ask.dataset.how : "";
-  document.getElementById("pad-how").textContent = how;
   document.getElementById("head-how").textContent = how;
 }
 
 function sayTool() {
   const tool = form.querySelector("input[name=instrument]:checked");
-  if (tool) document.getElementById("head-tool").textContent = tool.dataset.says;
+  if (!tool) return;
+  document.getElementById("head-tool").textContent = tool.parentElement.textContent.trim();
+  document.getElementById("tool-name").textContent = tool.dataset.says;
 }
 
 function useSuggestion(event) {
@@ -62,6 +63,11 @@ form.addEventListener("submit", () => draft.keep());
 stops.addEventListener("entered", sayHow);
 
 document.body.classList.add("keyed");
+// Under the head, which stays in sight and grows with a long "how to measure".
+const head = document.querySelector(".head");
+new ResizeObserver(() => {
+  pad.style.setProperty("--head", `${head.offsetHeight}px`);
+}).observe(head);
 if (draft.restore()) offerStartOver();
 sayTool();
 slots.label();

@@ -41,7 +41,8 @@ export class Keypad {
     if (key === "same") return this.put(slot, this.stops.before(slot), true);
     const start = this.fresh && begins(key) ? "" : slot.value;
     const { text, done } = press(start, key);
-    this.put(slot, text, done);
+    // Level with the first station is said with one key.
+    this.put(slot, text, done || (slot.dataset.kind === "level" && text === "0"));
   }
 
   put(slot, text, done) {
@@ -75,6 +76,7 @@ export class Keypad {
     const { current } = this.stops;
     const kind = current.dataset.kind;
     this.pad.classList.toggle("keyless", !KEYED.includes(kind));
+    this.offerAnswers(current);
     for (const part of this.pad.querySelectorAll("[data-only]")) {
       const only = part.dataset.only;
       part.hidden = only === "feet" ? current.dataset.feet !== "1" : only !== kind;
@@ -85,6 +87,23 @@ export class Keypad {
     this.show();
   }
 
+  // A question's answers as keys: one tap answers and goes on.
+  offerAnswers(stop) {
+    const box = this.pad.querySelector("#pad-answers");
+    const radios = stop.matches("fieldset") ? [...stop.querySelectorAll("input[type=radio]")] : [];
+    box.hidden = !radios.length;
+    box.replaceChildren(...radios.filter((r) => r.value).map((radio) => {
+      const key = document.createElement("button");
+      Object.assign(key, { type: "button", textContent: radio.parentElement.textContent.trim() });
+      key.addEventListener("click", () => {
+        radio.checked = true;
+        this.changed();
+        this.stops.next();
+      });
+      return key;
+    }));
+  }
+
   show() {
     const { current } = this.stops;
     if (!current) return;
@@ -92,11 +111,11 @@ export class Keypad {
     const unit = kind === "level" ? "" : this.pad.dataset.unit;
     const value = current.matches("fieldset") ? "" : current.value;
     this.pad.querySelector("#pad-value").textContent = shown(value, unit);
-    const place = of && of !== "0" ? `${label} of ${of}` : label;
-    this.pad.querySelector("#pad-of").textContent = place.toLowerCase();
+    const place = of && of !== "0" ? `${label.toLowerCase()} of ${of}` : label;
+    this.pad.querySelector("#pad-of").textContent = place;
     const next = this.stops.near(1);
     const word = next ? `Next: ${next.dataset.label.toLowerCase()}` : "Save and see";
-    this.pad.querySelector("#pad-next").textContent = word.length > 34 ? "Next" : word;
+    this.pad.querySelector("#pad-next").textContent = word.length > 44 ? "Next" : word;
     this.pad.querySelector("#pad-back").disabled = !this.stops.near(-1);
     this.pad.querySelector("#pad-save").hidden = !next;
   }

@@ -9,6 +9,7 @@ export class Preview {
     this.stops = stops;
     this.marks = document.getElementById("mark-templates").content;
     this.verdict = document.getElementById("pad-verdict");
+    this.summary = document.getElementById("pad-summary");
     this.timer = 0;
     this.asking = null;
     this.answer = { slots: {}, summary: [] };
@@ -79,7 +80,7 @@ export class Preview {
   meant(name, suggestions) {
     const box = document.createElement("span");
     box.className = "meant";
-    box.append("Did you mean");
+    box.append("Use");
     for (const text of suggestions) {
       const button = document.createElement("button");
       Object.assign(button, { type: "button", className: "btn-small", textContent: text });
@@ -89,7 +90,7 @@ export class Preview {
     return box;
   }
 
-  // Beside the big number: this reading's sentence, and what the whole check says by itself.
+  // Beside the big number this reading's sentence; below the keys what the numbers say together.
   showCurrent() {
     const { current } = this.stops;
     const name = current?.name || current?.dataset.name;
@@ -97,10 +98,6 @@ export class Preview {
     this.verdict.replaceChildren();
     if (said?.error) this.verdict.append(this.errorOf(said.error));
     else if (said?.mark) this.verdict.append(this.mark(said.mark, said.long));
-    for (const line of this.answer.summary) {
-      const row = document.createElement("div");
-      row.append(this.mark(line.mark, line.text));
-      this.verdict.append(row);
-    }
+    this.summary.replaceChildren(...this.answer.summary.map((line) => this.mark(line.mark, line.text)));
   }
 }

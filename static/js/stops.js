@@ -12,7 +12,8 @@ export class Stops extends EventTarget {
   }
 
   all() {
-    return [...this.form.querySelectorAll("[data-stop]")];
+    // What is folded away is stepped over; it can still be opened and filled in.
+    return [...this.form.querySelectorAll("[data-stop]")].filter((stop) => stop.checkVisibility());
   }
 
   enter(stop) {
@@ -37,17 +38,18 @@ export class Stops extends EventTarget {
     this.bringIntoView(stop);
   }
 
+  // Between the page's head, which stays on a tablet, and the pad or the places at the bottom.
   bringIntoView(stop) {
     const row = stop.closest(".slot, td, .field") || stop;
-    const pad = document.getElementById("pad");
-    const floor = getComputedStyle(pad).bottom === "auto" || pad.getBoundingClientRect().top < row.getBoundingClientRect().top - 2000
-      ? window.innerHeight : Math.min(pad.getBoundingClientRect().top, window.innerHeight);
-    const stacked = window.matchMedia("(max-width: 759px)").matches;
-    const low = stacked ? floor : document.querySelector(".foot").getBoundingClientRect().top;
-    const box = row.getBoundingClientRect();
-    if (box.top < 8) window.scrollBy({ top: box.top - 90 });
-    else if (box.bottom > low - 8) window.scrollBy({ top: box.bottom - low + Math.min(90, low / 4) });
     if (row.matches("td")) row.scrollIntoView({ block: "nearest", inline: "nearest" });
+    const stacked = window.matchMedia("(max-width: 759px)").matches;
+    const top = stacked ? 8 : document.querySelector(".head").offsetHeight + 8;
+    const low = document.querySelector(stacked ? "#pad" : ".foot").offsetHeight;
+    const places = stacked ? document.querySelector(".foot").offsetHeight : 0;
+    const floor = window.innerHeight - low - places - 8;
+    const box = row.getBoundingClientRect();
+    if (box.top < top) window.scrollBy({ top: box.top - top - (floor - top) / 4 });
+    else if (box.bottom > floor) window.scrollBy({ top: box.bottom - floor + (floor - top) / 4 });
   }
 
   near(step) {

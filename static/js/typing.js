@@ -33,6 +33,7 @@ function back(text) {
 }
 
 function sign(text) {
+  if (text && !SHAPE.test(text)) return { text, done: false };
   if (text.startsWith("-")) return { text: text.slice(1), done: false };
   return { text: `-${text.replace(/^\+/, "")}`, done: false };
 }
@@ -64,7 +65,7 @@ export function begins(key) {
 
 export function shown(text, unit) {
   const plain = text.trim();
-  if (!plain) return "\u00a0";
+  if (!plain) return "";
   if (/[a-z'"]\s*$/i.test(plain)) return plain;
   return unit ? `${plain} ${unit}` : plain;
 }
