@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from fieldlog.drawings.floor_grid import draw_floor
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
 
 _DRAW: dict[str, Callable[[Judged], str]] = {
     "stair-section": draw_stair,
+    "floor-grid": draw_floor,
 }
 
 

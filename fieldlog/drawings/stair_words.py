@@ -70,7 +70,8 @@ def _key(judged: Judged, flight: Flight, in_parts: bool) -> Iterator[str]:
     if failing:
         yield f"Dashed circle: a {failing[0]} ball, where it passes."
     if {"does_not_apply"} < {r["verdict"] for r in openings}:
-        yield "Dotted line: openings above it count."
+        limit = openings[0]["limit"]["text"]
+        yield f"Dotted line: above it a {limit} ball must not pass."
     if not all(s.thickness_known for s in flight.steps):
         yield "Tread thickness: not measured."
     if not all(s.to_scale for s in flight.steps):

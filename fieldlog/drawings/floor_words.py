@@ -1,0 +1,86 @@
+"""The words around a floor's grid: the notes under it, and its twin in sentences."""
+
+from __future__ import annotations
+
+from fieldlog.drawings.judged import Judged
+from fieldlog.drawings.labels import Label, Piece, valued
+from fieldlog.drawings.marks import COLORS
+from fieldlog.drawings.survey import Bar, Survey
+from fieldlog.drawings.svg import INK, PENCIL
+
+
+def ink(bar: Bar) -> tuple[str, float]:
+    """A verdict's colour and a heavier line for one that does not pass."""
+    color = (
+        COLORS.get(bar.finding.verdict) if bar.finding.verdict in ("fail", "too_close") else None
+    )
+    return (color, 4.0) if color else (PENCIL, 2.0)
+
+
+def says(judged: Judged, survey: Survey, every: int) -> list[Label]:
+    """The notes under the grid; a number is written at every `every`th station."""
+    lines: list[Label] = [_told(bar) for bar in survey.bars]
+    if survey.apart:
+        where = (Piece("▲ high, ▼ low", fill=PENCIL), Piece(f"{survey.apart} apart", bold=True))
+        lines.append(where)
+    lines.extend(_other_limits(judged, survey))
+    lines.append((Piece(" ".join(_key(survey, every)), fill=PENCIL),))
+    return lines
+
+
+def _told(bar: Bar) -> Label:
+    color, _ = ink(bar)
+    failing = bar.finding.verdict in ("fail", "too_close")
+    before = (Piece(verdict=bar.finding.verdict),) if failing else ()
+    named = Piece(f"{bar.kind.capitalize()} {bar.gap}", bold=True, fill=color if failing else INK)
+    return (*before, named, Piece(f"under {bar.edge}: {bar.where}", fill=PENCIL))
+
+
+def _other_limits(judged: Judged, survey: Survey) -> list[Label]:
+    """Failing and close limits that no bar in the drawing shows."""
+    shown = {(bar.kind, bar.gap) for bar in survey.bars}
+    lines = []
+    for rule in judged.raw["rules"]:
+        value = rule["value"] or {"text": ""}
+        if rule["verdict"] not in ("fail", "too_close"):
+            continue
+        if (rule["quantity"], value["text"]) not in shown:
+            finding = judged.finding(rule["quantity"], rule["index"])
+            lines.append(valued(rule["name"], value["text"], finding))
+    return lines[:4]
+
+
+def _key(survey: Survey, every: int) -> list[str]:
+    unit = "Millimeters" if survey.metric else "Sixteenths of an inch"
+    zero = "above and below the best plane" if survey.against_plane else "as measured"
+    said = [f"{unit} {zero}, a station every {survey.spacing}.", *survey.even]
+    if every > 1:
+        said.append(f"Numbers at every {_nth(every)} station.")
+    said.append("Tinted: above zero. Hatched: below.")
+    if survey.slope:
+        said.append(f"The best plane {survey.slope}.")
+    unread = {(r, c) for r, row in enumerate(survey.offs) for c, z in enumerate(row) if z is None}
+    if unread & survey.blocked:
+        said.append("Crossed out: blocked.")
+    if unread - survey.blocked:
+        said.append("Empty box: not measured.")
+    return said
+
+
+def _nth(number: int) -> str:
+    return {2: "second", 3: "third", 4: "fourth"}.get(number, f"{number}th")
+
+
+def twin(survey: Survey) -> list[str]:
+    """The grid in sentences, for who cannot see it."""
+    rows, columns = survey.size
+    told = [f"{rows} by {columns} stations.", _key(survey, 1)[0]]
+    for r in range(rows):
+        numbers = (survey.written((r, c)) or "not measured" for c in range(columns))
+        told.append(f"Row {r + 1}: {', '.join(numbers)}.")
+    for bar in survey.bars:
+        off = f", {bar.finding.word}" if bar.finding.word else ""
+        told.append(f"{bar.kind.capitalize()} {bar.gap} under {bar.edge}, {bar.where}{off}.")
+    if survey.apart:
+        told.append(f"High to low {survey.apart}.")
+    return told

@@ -1,0 +1,186 @@
+"""A floor's level readings as the judgement has them, read for drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from fieldlog.calc.lengths import NM_PER_MM
+from fieldlog.drawings.judged import NO_FINDING, Finding, Judged
+
+Cell = tuple[int, int]
+_NM_PER_SIXTEENTH = 1_587_500
+_QUIET = 800_000
+"""Half a sixteenth, nm: a station this near zero is drawn neither high nor low."""
+
+_HIDDEN = Fraction(3, 5)
+"""The numbers are against the best plane where off it the floor is less than this times as
+uneven as measured: there the tilt would hide the shape. Else they are as measured."""
+
+
+@dataclass(frozen=True)
+class Bar:
+    """The worst straightedge of a kind: where it rests, where the gap is, in words too."""
+
+    kind: str
+    start: Cell
+    end: Cell
+    at: Cell
+    gap: str
+    edge: str
+    finding: Finding
+
+    @property
+    def along_row(self) -> bool:
+        """Whether it lies along a row (else along a column)."""
+        return self.start[0] == self.end[0]
+
+    @property
+    def where(self) -> str:
+        """Its place by the numbers at the edge of the grid."""
+        line, a, b, at = (
+            (self.start[0], self.start[1], self.end[1], self.at[1])
+            if self.along_row
+            else (self.start[1], self.start[0], self.end[0], self.at[0])
+        )
+        return (
+            f"{'row' if self.along_row else 'column'} {line + 1}, {a + 1} to {b + 1}, at {at + 1}"
+        )
+
+
+@dataclass(frozen=True)
+class Survey:
+    """Stations by row and column: `offs` in nm above or below zero, None where not read.
+
+    `bars` are the straightedges with a gap, `even` says where there is none.
+    Zero is the measurer's own, or the best plane where `against_plane`.
+    """
+
+    offs: tuple[tuple[int | None, ...], ...]
+    against_plane: bool
+    blocked: frozenset[Cell]
+    bars: tuple[Bar, ...]
+    even: tuple[str, ...]
+    high: Cell | None
+    low: Cell | None
+    apart: str
+    spacing: str
+    slope: str
+    metric: bool
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return len(self.offs), len(self.offs[0])
+
+    @property
+    def known(self) -> list[int]:
+        """What was read, nm."""
+        return [z for row in self.offs for z in row if z is not None]
+
+    def written(self, cell: Cell) -> str | None:
+        """A station's number: sixteenths or millimeters with a sign; None where not read."""
+        off = self.offs[cell[0]][cell[1]]
+        return None if off is None else _number(off, self.metric, 10 if self.against_plane else 100)
+
+    def tone(self, cell: Cell) -> int:
+        """How far off zero, -3 (lowest) to 3 (highest); 0 near it or not read."""
+        off = self.offs[cell[0]][cell[1]]
+        if off is None or abs(off) <= _QUIET:
+            return 0
+        step = min(3, 3 * abs(off) // max(map(abs, self.known)) + 1)
+        return step if off > 0 else -step
+
+
+def survey_of(judged: Judged) -> Survey | None:
+    """The first grid of the judgement, or None where there is none."""
+    grid: Mapping[str, Any] | None = next(iter(judged.raw["grids"].values()), None)
+    if not grid or not grid["rows"] or not grid["rows"][0]:
+        return None
+    metric = judged.raw["system"] != "us"
+    plane = grid["plane"]
+    blocked = grid.get("blocked") or []
+    worst = [(k, grid["worst"][k]) for k in ("hollow", "hump") if grid["worst"].get(k)]
+    measured = _whole(grid["rows"])
+    off_plane = _whole(plane["residuals"]) if plane else measured
+    against_plane = _tilt_hides(measured, off_plane)
+    return Survey(
+        offs=off_plane if against_plane else measured,
+        against_plane=against_plane,
+        blocked=frozenset(
+            (r, c) for r, row in enumerate(blocked) for c, shut in enumerate(row) if shut
+        ),
+        bars=tuple(_bar(judged, kind, found) for kind, found in worst if found["gap"] != "0"),
+        even=tuple(
+            f"No {kind} under {found['edge_text']}." for kind, found in worst if found["gap"] == "0"
+        ),
+        high=_cell(grid.get("high")),
+        low=_cell(grid.get("low")),
+        apart=grid["range"]["text"] if grid.get("range") else "",
+        spacing=grid["spacing_text"],
+        slope=_slope(plane),
+        metric=metric,
+    )
+
+
+def _whole(rows: list[list[str | None]]) -> tuple[tuple[int | None, ...], ...]:
+    return tuple(tuple(None if z is None else round(Fraction(z)) for z in row) for row in rows)
+
+
+def _tilt_hides(
+    measured: tuple[tuple[int | None, ...], ...], off_plane: tuple[tuple[int | None, ...], ...]
+) -> bool:
+    """Whether the numbers are better against the best plane: see `_HIDDEN`."""
+    ranges = []
+    for grid in (measured, off_plane):
+        known = [z for row in grid for z in row if z is not None]
+        ranges.append(max(known, default=0) - min(known, default=0))
+    as_measured, uneven = ranges
+    return 2 * _NM_PER_SIXTEENTH <= uneven < _HIDDEN * as_measured
+
+
+def _number(nm: int, metric: bool, parts: int) -> str:
+    """Sixteenths or millimeters to 1/`parts` (10 or 100), with a sign, no empty decimals."""
+    rounded = round(Fraction(nm) * parts / (NM_PER_MM if metric else _NM_PER_SIXTEENTH))
+    if rounded == 0:
+        return "0"
+    whole, part = divmod(abs(rounded), parts)
+    decimals = f".{part:0{len(str(parts)) - 1}d}".rstrip("0") if part else ""
+    return f"{'+' if rounded > 0 else '−'}{whole}{decimals}"
+
+
+def _bar(judged: Judged, kind: str, worst: Mapping[str, Any]) -> Bar:
+    start, end, at = ((worst[key][0], worst[key][1]) for key in ("start", "end", "at"))
+    hits = [
+        Finding(r["verdict"], r["plain"] or "", r["compare"])
+        for r in judged.rules(kind)
+        if r["value"] and r["value"]["nm"] == worst["gap"]
+    ]
+    order = ("fail", "too_close", "not_measured")
+    finding = min(
+        hits,
+        key=lambda f: order.index(f.verdict) if f.verdict in order else len(order),
+        default=NO_FINDING,
+    )
+    return Bar(kind, start, end, at, worst["gap_text"], worst["edge_text"], finding)
+
+
+def _cell(pair: list[int] | None) -> Cell | None:
+    return None if pair is None else (pair[0], pair[1])
+
+
+def _slope(plane: Mapping[str, Any] | None) -> str:
+    """ "falls 1/4 in in 10 ft to the lower right", "" where it is level or there is none."""
+    if not plane or not plane.get("slope_text"):
+        return ""
+    across, down = -Fraction(plane["slope_x"]), -Fraction(plane["slope_y"])
+    steep = max(abs(across), abs(down))
+    if not steep:
+        return ""
+    # A direction counts where it is more than half as steep as the other.
+    sideways = "" if 2 * abs(across) <= steep else "right" if across > 0 else "left"
+    upright = "" if 2 * abs(down) <= steep else "lower" if down > 0 else "upper"
+    place = f"{upright} {sideways or 'edge'}".strip()
+    return f"falls {plane['slope_text']} to the {place}"

@@ -1,0 +1,163 @@
+"""The floor's grid: signs and numbers in place, the bar beside them, black and white legible."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+from drawn import boxes, judgement, overlaps, rule, words
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fieldlog.calc.floors import Grid, PlaneNotDetermined, high_low, plane, worst_under
+from fieldlog.calc.lengths import format_length
+from fieldlog.drawings import draw
+
+SIXTEENTH = 1_587_500
+FOOT = 304_800_000
+Rows = list[list[int | None]]
+
+
+def floor(
+    rows: Rows, *, spacing: int = 2 * FOOT, system: str = "us", verdict: str = "fail"
+) -> dict[str, object]:
+    """A judgement of a grid (heights in nm) with the worst bars under 10 ft."""
+    grid = Grid(tuple(tuple(row) for row in rows), spacing)
+    worst: dict[str, object] = {}
+    rules = []
+    for kind in ("hollow", "hump"):
+        found = worst_under(grid, 10 * FOOT, kind)  # type: ignore[arg-type]
+        worst[kind] = found and found.as_json() | {
+            "gap_text": format_length(found.gap, system), "edge_text": "10 ft",
+        }  # fmt: skip
+        if found:
+            judged = rule(f"floor.{kind}", kind, None, verdict, "<=", "3/16", name=kind.title())
+            judged["value"] = {"text": format_length(found.gap, system), "nm": str(found.gap)}
+            rules.append(judged)
+    ends = high_low(grid)
+    try:
+        fitted = plane(grid).as_json() | {"slope_text": "1/8 in in 10 ft"}
+    except PlaneNotDetermined:
+        fitted = None
+    levels = {
+        "spacing_nm": str(spacing), "spacing_text": format_length(spacing, system, feet=True),
+        "rows": [[None if z is None else str(z) for z in row] for row in rows],
+        "blocked": [[False] * len(row) for row in rows], "worst": worst,
+        "high": ends and list(ends.high), "low": ends and list(ends.low),
+        "range": ends and {"text": format_length(ends.range, system), "nm": str(ends.range)},
+        "plane": fitted,
+    }  # fmt: skip
+    return judgement("floor-grid", {}, rules, {"levels": levels}, system)
+
+
+def sixteenths(*rows: str) -> Rows:
+    return [[None if t == "." else int(t) * SIXTEENTH for t in row.split()] for row in rows]
+
+
+stations = st.one_of(
+    st.integers(-9, 9).map(lambda n: n * SIXTEENTH),
+    st.integers(-40, 40).map(lambda n: n * SIXTEENTH // 4),
+    st.none(),
+)
+
+
+@st.composite
+def floors(draw: st.DrawFn) -> dict[str, object]:
+    columns = draw(st.integers(1, 20))
+    row = st.lists(stations, min_size=columns, max_size=columns)
+    return floor(
+        draw(st.lists(row, min_size=1, max_size=10)),
+        spacing=draw(st.sampled_from([FOOT, 2 * FOOT, 600_000_000])),
+        system=draw(st.sampled_from(["us", "metric"])),
+        verdict=draw(st.sampled_from(["fail", "too_close", "pass"])),
+    )
+
+
+@settings(max_examples=100, deadline=None)
+@given(floors())
+def test_no_text_collides_or_leaves_the_sheet(judged: dict[str, object]) -> None:
+    svg = draw(judged)
+    assert overlaps(svg) == []
+    _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
+    for left, top, right, bottom, said in boxes(svg):
+        assert left >= 0, said
+        assert top >= 0, said
+        assert right <= width + 0.5, said
+        assert bottom <= height, said
+
+
+@settings(max_examples=60, deadline=None)
+@given(floors())
+def test_no_bar_lies_on_a_number(judged: dict[str, object]) -> None:
+    svg = draw(judged)
+    root = ElementTree.fromstring(svg)
+    bars = [e for e in root.iter() if e.get("stroke-width") in ("4", "2") and
+            re.fullmatch(r"M[\d.]+,[\d.]+ [\d.]+,[\d.]+", e.get("d", ""))]  # fmt: skip
+    for bar in bars:
+        x0, y0, x1, y1 = (float(n) for n in re.findall(r"[\d.]+", bar.get("d", "")))
+        for left, top, right, bottom, said in boxes(svg):
+            if re.fullmatch(r"[+−]?[\d.]+", said):
+                on = x0 < right - 1 and left + 1 < x1 + 0.1 and y0 < bottom and top + 1 < y1 + 0.1
+                assert not on, said
+
+
+def test_signs_and_numbers_are_as_measured() -> None:
+    said = words(draw(floor(sixteenths("0 1 -2", "5 0 -3", "0 . 0"))))
+    assert {"+1", "−2", "+5", "−3", "0"} <= set(said)
+    assert any(s.startswith("Sixteenths of an inch as measured") for s in said)
+    assert any("not measured" in s for s in said)
+
+
+def test_a_part_of_a_sixteenth_is_kept() -> None:
+    said = words(draw(floor([[0, SIXTEENTH * 5 // 2, 0], [0, 0, -SIXTEENTH // 4]])))
+    assert {"+2.5", "−0.25"} <= set(said)
+
+
+def test_millimeters_where_the_house_is_metric() -> None:
+    said = words(draw(floor([[0, 3_000_000, 0], [0, 0, -1_500_000]], system="metric")))
+    assert {"+3", "−1.5"} <= set(said)
+    assert any(s.startswith("Millimeters as measured") for s in said)
+
+
+def test_a_tilt_that_would_hide_the_shape_is_taken_out_and_said() -> None:
+    rows = [[12 * c * SIXTEENTH for c in range(6)] for _ in range(5)]
+    rows[2][3] += 6 * SIXTEENTH
+    said = words(draw(floor([list(r) for r in rows])))
+    assert any("best plane" in s for s in said)
+    assert "+36" not in said
+
+
+def test_a_flat_tilted_floor_keeps_its_numbers() -> None:
+    said = words(draw(floor([[12 * c * SIXTEENTH for c in range(6)] for _ in range(5)])))
+    assert "+36" in said
+    assert "No hollow under 10 ft." in " ".join(said)
+
+
+def test_the_failing_bar_is_named_placed_and_marked() -> None:
+    svg = draw(floor(sixteenths("0 0 0 0 0", "0 1 6 1 0", "0 0 0 0 0")))
+    said = words(svg)
+    assert "hump" in said
+    assert "Hump 3/8 in" in said
+    assert any("row 2, 1 to 5, at 3" in s for s in said)
+    assert "#9c1c14" in svg
+
+
+def test_low_ground_is_hatched_and_high_ground_tinted() -> None:
+    low, high = (draw(floor(sixteenths(f"0 {n} 0", "0 0 0"), verdict="pass")) for n in (-5, 5))
+    assert "#d0a873" in high
+    assert "#d0a873" not in low
+    hatch = re.compile(r'd="(M[\d.]+,[\d.]+ [\d.]+,[\d.]+){5,}"')
+    assert hatch.search(low)
+    assert not hatch.search(high)
+
+
+def test_straightedge_readings_alone_have_no_drawing() -> None:
+    assert draw(judgement("floor-grid", {}, [])) == ""
+
+
+@pytest.mark.parametrize("rows", [("0",), (".",), (". .", ". ."), ("0 1",), ("0", "3", "0")])
+def test_small_and_unread_grids_are_drawn(rows: tuple[str, ...]) -> None:
+    svg = draw(floor(sixteenths(*rows)))
+    assert overlaps(svg) == []
+    ElementTree.fromstring(svg)
