@@ -34,6 +34,10 @@ MEDIA = {"JPEG": "image/jpeg", "MPO": "image/jpeg", "PNG": "image/png", "WEBP": 
 SUFFIX = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
 
 
+_NO_PHOTO = "This file is not a JPEG, PNG or WebP photo."
+_DAMAGED = "The photo is cut short or damaged. Send it again."
+
+
 class PhotoRefused(ValueError):
     """The file is not a photo that can be kept; the message is a sentence for the page."""
 
@@ -59,7 +63,7 @@ def keep(folder: os.PathLike[str] | str, data: bytes) -> KeptPhoto:
     width, height = _turned_size(image)
     media = MEDIA[str(image.format)]
     # Decoding at an eighth still reads every byte, and finds a file cut short, in less time.
-    _draft(image, (width // 8, height // 8))
+    _draft(image, (max(1, image.width // 8), max(1, image.height // 8)))
     _decode(image)
     sha256 = hashlib.sha256(data).hexdigest()
     path = _original(folder, sha256, media)
@@ -154,16 +158,21 @@ def _opened(data: bytes) -> Image.Image:
     try:
         with warnings.catch_warnings():
             # Our own limit below is an error; Pillow's is a warning at another number.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            warnings.simplefilter("ignore")
             image = Image.open(BytesIO(data), formats=FORMATS)
     except Image.DecompressionBombError as err:
         raise PhotoRefused("The photo has more than 40 million pixels.") from err
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as err:
-        raise PhotoRefused("This file is not a JPEG, PNG or WebP photo.") from err
+        raise PhotoRefused(_DAMAGED if _begins_as_photo(data) else _NO_PHOTO) from err
     if image.width * image.height > MAX_PIXELS:
         pixels = image.width * image.height / 1_000_000
         raise PhotoRefused(f"The photo has {pixels:.0f} million pixels; 40 million is the most.")
     return image
+
+
+def _begins_as_photo(data: bytes) -> bool:
+    webp = data[:4] == b"RIFF" and data[8:12] == b"WEBP"
+    return webp or data.startswith((b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n"))
 
 
 def _decode(image: Image.Image) -> None:
@@ -173,7 +182,7 @@ def _decode(image: Image.Image) -> None:
     try:
         image.load()
     except (OSError, ValueError, SyntaxError, IndexError, EOFError) as err:
-        raise PhotoRefused("The photo is cut short or damaged. Send it again.") from err
+        raise PhotoRefused(_DAMAGED) from err
     except Image.DecompressionBombError as err:
         raise PhotoRefused("The photo unpacks to more than it says.") from err
 
@@ -187,7 +196,9 @@ def _turned_size(image: Image.Image) -> tuple[int, int]:
 def _orientation(image: Image.Image) -> int:
     """EXIF orientation 1 to 8; 1 where there is none, or the EXIF block is damaged."""
     try:
-        value = image.getexif().get(0x0112, 1)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            value = image.getexif().get(0x0112, 1)
     except (SyntaxError, ValueError, OSError, TypeError, KeyError, struct.error):
         return 1
     return value if isinstance(value, int) and 1 <= value <= 8 else 1
@@ -207,6 +218,8 @@ def _smaller(data: bytes, size: int) -> bytes:
     flat = _flattened(image).resize(target, Image.Resampling.HAMMING)
     if turn is not None:
         flat = flat.transpose(Image.Transpose[turn])
+    # What the file said besides its pixels (comment, EXIF, XMP) would be written again.
+    flat.info = {}
     out = BytesIO()
     flat.save(out, "JPEG", quality=QUALITY, optimize=True, icc_profile=profile)
     return out.getvalue()
