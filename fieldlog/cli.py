@@ -180,8 +180,8 @@ def verify(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
         head = journal.head(conn)
     for fault in faults:
         print(fault)
-    found = f"{len(faults)} faults" if len(faults) > 1 else "1 fault" if faults else "sound"
-    print(f"{head.seq} entries, {found}. Head: {head.seq} {head.chain}")
+    found = _count(len(faults), "fault") if faults else "sound"
+    print(f"{_count(head.seq, 'entry', 'entries')}, {found}. Head: {head.seq} {head.chain}")
     return FAULTS if faults else 0
 
 
@@ -287,7 +287,11 @@ def _sentence(err: Exception) -> str:
     errors = getattr(err, "errors", ())
     if isinstance(err, OSError) and err.filename:
         return f"{err.filename}: {err.strerror}."
-    if len(errors) <= SHOWN_ERRORS:
-        return " ".join(str(err).split())
-    few = " ".join(str(type(err)(errors[:SHOWN_ERRORS])).split())
-    return f"{few} And {len(errors) - SHOWN_ERRORS} more."
+    more = len(errors) - SHOWN_ERRORS
+    told = f"{type(err)(errors[:SHOWN_ERRORS])} And {more} more." if more > 0 else str(err)
+    # what was typed is repeated in it: nothing of that may steer the terminal
+    return "".join(c if c.isprintable() else "?" for c in " ".join(told.split()))
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
