@@ -1,0 +1,177 @@
+"""The app as a whole: its pages answer, its errors say what to do, its library stays fresh."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from web_cast import OPEN_STAIR, Clock, Person, SmallHouse
+
+from fieldlog.app import create_app
+from fieldlog.config import Config, secret_of
+from fieldlog.store.db import HouseBusy, open_writer
+from fieldlog.web import times
+
+SHEET = """
+id = "sill"
+title = "Window sill"
+trade = "trim"
+caution = "Measured only; the drawings decide."
+source = "common practice"
+
+[[field]]
+name = "slope"
+label = "Slope"
+kind = "length"
+how = "Front edge below the back edge."
+low = "0 in"
+high = "3 in"
+"""
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/", "/rooms", "/rooms/boat-room", "/punch", "/next", "/reports", "/codes",
+     "/day/2026-03-03"],
+)  # fmt: skip
+def test_the_places_answer(small_house: SmallHouse, superintendent: Person, path: str) -> None:
+    small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
+    page = superintendent.opens(path)
+    assert page.status == 200
+    assert 'aria-label="Places"' in page.html
+    assert "Skip to the page" in page.text
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("/nowhere", "There is nothing in the book at this address."),
+        ("/rooms/attic", 'There is no room "attic" in this house.'),
+        ("/rooms/boat-room/checks/roof", 'There is no sheet "roof".'),
+        ("/checks/nothing", "There is no check at this address."),
+    ],
+)
+def test_a_wrong_address_says_where_one_is_and_what_to_do(
+    superintendent: Person, path: str, words: str
+) -> None:
+    page = superintendent.opens(path)
+    assert page.status == 404
+    assert words in page.text
+    assert path in page.text
+
+
+def test_a_button_address_opened_as_a_page_says_so(superintendent: Person) -> None:
+    page = superintendent.opens("/walk")
+    assert page.status == 405
+    assert "only used by a form's button" in page.text
+
+
+def test_too_much_at_once_is_a_sentence(superintendent: Person) -> None:
+    page = superintendent.sends("/walk", {"csrf_token": "x", "big": "y" * 17 * 1024 * 1024})
+    assert page.status == 413
+    assert "larger than 16 MB" in page.text
+
+
+def test_a_fault_shows_no_trace(small_house: SmallHouse) -> None:
+    def breaks() -> str:
+        raise ZeroDivisionError("deep inside")
+
+    small_house.app.testing = False
+    small_house.app.add_url_rule("/breaks", view_func=breaks)
+    page = Person(small_house.app.test_client()).opens("/breaks")
+    assert page.status == 500
+    assert "fieldlog's own terminal says why" in page.text
+    assert "deep inside" not in page.html
+    assert "Traceback" not in page.html
+
+
+def test_a_folder_without_a_house_says_how_to_start_one(tmp_path: Path, clock: Clock) -> None:
+    app = create_app(Config(tmp_path, clock=clock, testing=True))
+    page = Person(app.test_client()).opens("/")
+    assert page.status == 404
+    assert "fieldlog new" in page.text
+    assert str(tmp_path) in page.text
+
+
+def test_while_another_process_writes_pages_can_be_read_and_a_post_is_refused(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    other = open_writer(small_house.folder)
+    fields = superintendent.opens("/").fields
+    page = superintendent.sends("/walk", fields)
+    other.close()
+    assert page.status == 503
+    assert "Stop the other one" in page.text
+    assert superintendent.sends("/walk", fields).status == 200
+
+
+def test_the_lock_is_given_back(small_house: SmallHouse, superintendent: Person) -> None:
+    superintendent.fills("/", to="/walk")
+    with pytest.raises(HouseBusy):
+        open_writer(small_house.folder)
+    small_house.restarted()
+    open_writer(small_house.folder).close()
+
+
+def test_a_strangers_sheet_is_there_without_a_restart(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    assert superintendent.opens("/rooms/closet/checks/sill").status == 404
+    (small_house.folder / "sheets").mkdir(exist_ok=True)
+    (small_house.folder / "sheets" / "sill.toml").write_text(SHEET)
+    assert "Window sill" in superintendent.opens("/rooms/closet").text
+    page = superintendent.opens("/rooms/closet/checks/sill")
+    assert "Front edge below the back edge." in page.text
+    assert "Measured only; the drawings decide." in page.text
+
+
+def test_a_faulty_sheet_is_named_with_its_line(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    (small_house.folder / "sheets").mkdir(exist_ok=True)
+    (small_house.folder / "sheets" / "sill.toml").write_text(SHEET.replace("high", "hihg"))
+    page = superintendent.opens("/rooms/closet/checks/sill")
+    assert page.status == 500
+    assert "sill.toml, line 14" in page.text
+    assert "Mend that line" in page.text
+
+
+def test_what_is_saved_and_when_stands_under_the_head(
+    small_house: SmallHouse, superintendent: Person, clock: Clock
+) -> None:
+    assert "Saved on this machine, 8:15 am" in superintendent.opens("/rooms").text
+    clock.passes(hours=5)
+    small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
+    assert "Saved on this machine, 1:15 pm" in superintendent.opens("/rooms").text
+    clock.passes(days=1)
+    assert "Saved on this machine, Tue" in superintendent.opens("/rooms").text
+
+
+def test_a_house_keeps_its_page_secret(tmp_path: Path) -> None:
+    first = secret_of(tmp_path / "house")
+    assert len(first) == 32
+    assert secret_of(tmp_path / "house") == first
+    assert secret_of(tmp_path / "other") != first
+
+
+@pytest.mark.parametrize(
+    ("hour", "says"), [(0, "12:05 am"), (8, "8:05 am"), (12, "12:05 pm"), (23, "11:05 pm")]
+)
+def test_times_are_said_as_on_site(hour: int, says: str) -> None:
+    moment = datetime(2026, 3, 3, hour, 5, tzinfo=UTC)
+    assert times.clock_time(moment) == says
+    assert times.full(moment) == f"Tue Mar 3, {says}"
+
+
+def test_days_are_said_as_on_site() -> None:
+    today = datetime(2026, 3, 9, tzinfo=UTC).date()
+    moment = datetime(2026, 3, 3, 8, 5, tzinfo=UTC)
+    assert times.short(moment, moment.date()) == "8:05 am"
+    assert times.short(moment, today) == "Tue"
+    assert times.short(moment.replace(month=2), today) == "Feb 3"
+    assert times.days_ago("2026-03-09", today) == "today"
+    assert times.days_ago("2026-03-08", today) == "1 day"
+    assert times.days_ago("2026-02-27", today) == "10 days"
+    assert times.long_day_name("2026-03-03") == "Tuesday, Mar 3, 2026"
+    assert times.day_name("no day") == "no day"
