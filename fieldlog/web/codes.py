@@ -77,6 +77,7 @@ def codes() -> str:
         "codes/codes.html",
         books=[(book, rooms_of(job, book.id), lines_of(lib, book)) for book in books],
         changed=lib.overrides,
+        labels={rule.id: rule.label for book in lib.books.values() for rule in book.rules},
         tools=[tool(found[i], job.system) for i in job.instruments if i in found],
         missing=[b for b in books_of(job) if b not in lib.books],
     )

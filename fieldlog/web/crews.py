@@ -44,7 +44,7 @@ def act(trade: str, item_id: str) -> str | Response | tuple[str, int]:
     if _acts(own, item, form):
         done = url_for("crews.crew", trade=trade, done=item.id, act=form.act.data)
         return redirect(done)
-    return _page(own, item, form), 422
+    return _page(own, item, form), form.status
 
 
 def _theirs(own: Trade, item: ItemView) -> bool:
@@ -74,6 +74,7 @@ def _page(own: Trade, tried_on: ItemView | None, tried: ActForm | None) -> str:
     start = _start(items, tried_on)
     shown = items[start : start + PAGE]
     done = reading.item(conn(), request.args.get("done", ""))
+    gates = gates_of_trade(own.id)
     return render_template(
         "crews/crew.html",
         trade=own,
@@ -87,10 +88,17 @@ def _page(own: Trade, tried_on: ItemView | None, tried: ActForm | None) -> str:
         tried=tried,
         done=done if done and done.trade == own.id else None,
         said=request.args.get("act", ""),
-        gates=gates_of_trade(own.id),
-        rooms={r.id: r for r in house().rooms},
+        gates=gates,
+        may_start=_may_start({one.room for one in gates if not one.held}),
         where=where,
     )
+
+
+def _may_start(rooms: set[str]) -> list[tuple[str, list[str]]]:
+    """The rooms' names, by story from the top of the house down."""
+    stories = [(s, house().rooms_of(s.id)) for s in reversed(house().stories)]
+    named = [(s.name, [r.name for r in found if r.id in rooms]) for s, found in stories]
+    return [(story, names) for story, names in named if names]
 
 
 def _start(items: list[ItemView], tried_on: ItemView | None) -> int:

@@ -42,7 +42,9 @@ class PeopleField(IntegerField):
 
     def process_formdata(self, valuelist: list[Any]) -> None:
         """Take the number. Raises ValueError with the sentence for the field."""
-        text = str(valuelist[0]).strip() if valuelist else ""
+        if not valuelist:
+            return
+        text = str(valuelist[0]).strip()
         self.data = None
         if text:
             if not (text.isascii() and text.isdigit() and int(text[:9]) <= MOST_PEOPLE):
@@ -69,7 +71,7 @@ def day(day: str) -> str | Response | tuple[str, int]:
         return _page(day, form)
     if form.validate() and save(form, "day/1", f"day:{day}", _body(day, form)):
         return redirect(url_for("day.day", day=day, done="yes"))
-    return _page(day, form), 422
+    return _page(day, form), form.status
 
 
 def _form(day: str) -> DayForm:

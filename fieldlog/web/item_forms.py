@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from wtforms import BooleanField, FileField, RadioField, StringField, TextAreaField, ValidationError
-from wtforms.fields import Field, SelectMultipleField
+from wtforms import BooleanField, FileField, StringField, TextAreaField, ValidationError
 
 from fieldlog.calc.entries import Act, ItemEntry
-from fieldlog.web.saving import EntryForm, Sound, day_or_blank, tidy
+from fieldlog.web.saving import EntryForm, OneOf, SomeOf, Sound, day_or_blank, tidy
 
 WORDS = 500
 """Characters of an item's words; a story belongs into a note."""
@@ -33,28 +32,28 @@ class NewItemForm(EntryForm):
     """Photo, crew, words, Done; the rest is optional."""
 
     photo = FileField("Photo")
-    trade = RadioField("Crew", validate_choice=False)
-    phrase = SelectMultipleField("Phrases", validate_choice=False)
+    trade = OneOf("Crew")
+    phrase = SomeOf("Phrases")
     words = StringField("Words", filters=[tidy], validators=[Sound(WORDS)])
-    wall = RadioField("Wall", choices=WALLS, default="", validate_choice=False, filters=[tidy])
+    wall = OneOf("Wall", WALLS, filters=[tidy])
     needs_by = StringField("Needed by", filters=[tidy], validators=[day_or_blank])
     damaged_by_other = BooleanField("Damaged by another trade")
 
-    def validate_trade(self, field: Field) -> None:
+    def validate_trade(self, field: OneOf) -> None:
         """One of the house's crews."""
-        if field.data not in {value for value, _ in field.choices}:
+        if not field.chosen:
             raise ValidationError("Pick the crew whose list it goes on.")
 
-    def validate_wall(self, field: Field) -> None:
+    def validate_wall(self, field: OneOf) -> None:
         """A to D, or not said."""
-        if field.data not in dict(WALLS):
+        if not field.chosen:
             raise ValidationError("A wall is A, B, C or D, clockwise from the door.")
 
     def words_said(self) -> str:
         """The tapped phrases that the text does not already hold, then the text."""
         text = self.words.data or ""
-        known = {value for value, _ in self.phrase.choices}
-        tapped = [p for p in self.phrase.data or [] if p in known and p.lower() not in text.lower()]
+        known = [p for p in self.phrase.data or [] if p not in self.phrase.unknown]
+        tapped = [p for p in known if p.lower() not in text.lower()]
         return ", ".join([*tapped, *([text] if text else [])])
 
     def to_body(self, room: str, photos: tuple[str, ...], day: str) -> ItemEntry:
@@ -76,10 +75,10 @@ class ActForm(EntryForm):
     """One act about an item. Which fields it needs depends on the act: see ASKS."""
 
     act = StringField("Act", filters=[tidy])
-    how = RadioField("How", choices=HOW_TOLD, validate_choice=False, filters=[tidy])
+    how = OneOf("How", HOW_TOLD, filters=[tidy])
     reason = TextAreaField("Reason", filters=[tidy], validators=[Sound(REASON, lines=True)])
     agreed_by = StringField("Who agreed", filters=[tidy], validators=[Sound()])
-    trade = RadioField("Crew", choices=(), validate_choice=False, filters=[tidy])
+    trade = OneOf("Crew", filters=[tidy])
     photo = FileField("Photo")
 
     def ask(self, has_photo: bool, by_crew: bool = False) -> None:
@@ -95,9 +94,7 @@ class ActForm(EntryForm):
 
     def _answered(self, name: str) -> bool:
         field = self[name]
-        if isinstance(field, RadioField):
-            return field.data in {value for value, _ in field.choices}
-        return bool(field.data)
+        return field.chosen if isinstance(field, OneOf) else bool(field.data)
 
     def to_body(self, photos: tuple[str, ...], day: str, by_crew: bool = False) -> Act:
         """The entry. Only what belongs to the act goes into it, whatever was posted besides."""

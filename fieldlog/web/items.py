@@ -42,7 +42,7 @@ def new(room: str) -> Page:
     if form.validate() & _takes(place, form):
         _remember(form.trade.data)
         return redirect(url_for("items.new", room=room, done=form.entry_id.data))
-    return _new_page(place, form), 422
+    return _new_page(place, form), form.status
 
 
 def _new_form() -> NewItemForm:
@@ -93,7 +93,7 @@ def act(item_id: str) -> Page:
     form.validate()
     if _acts(item, form):
         return redirect(url_for("items.history", item_id=item.id, done=form.act.data))
-    return _history_page(item, form), 422
+    return _history_page(item, form), form.status
 
 
 def _acts(item: ItemView, form: ActForm) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from flask import Blueprint, current_app, g, render_template, request
+from flask import Blueprint, current_app, g, render_template, request, url_for
 
 from fieldlog.calc import readiness
 from fieldlog.calc.house import Room
@@ -52,7 +52,7 @@ def next_up() -> str:
         order=sequence(),
         crew_name=crew_name,
         left_out=[t.name for t in house().trades if t.id not in _in_order()],
-        held=sum(one.held for found in shown.values() for one in found),
+        first=_first_link,
     )
 
 
@@ -86,6 +86,16 @@ def grouped(gates: list[Gate]) -> list[Group]:
         by_reason.setdefault(one.reasons, []).append(one.trade)
     groups = [Group(tuple(trades), reasons) for reasons, trades in by_reason.items()]
     return sorted(groups, key=lambda group: not group.held)
+
+
+def _first_link(room: str, reason: Reason) -> str:
+    """Where a reason leads: its item, else its check, else the entry form."""
+    if reason.items:
+        return url_for("items.history", item_id=reason.items[0])
+    if reason.check:
+        return url_for("checks.result", check_id=reason.check)
+    sheet, _, place = reason.key.partition("/")
+    return url_for("checks.enter", room=room, sheet=sheet, place=place or None)
 
 
 def sequence() -> Sequence:

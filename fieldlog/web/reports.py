@@ -6,8 +6,7 @@ from typing import Any
 
 from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as Answer
-from wtforms import SelectMultipleField, TextAreaField, ValidationError
-from wtforms.fields import Field
+from wtforms import TextAreaField, ValidationError
 
 from fieldlog.calc.entries import Letter
 from fieldlog.calc.items import UNFINISHED
@@ -21,12 +20,14 @@ from fieldlog.store import journal, reading
 from fieldlog.store.views import PhotoView
 from fieldlog.web.next import sequence
 from fieldlog.web.request import author, conn, house, now, today
-from fieldlog.web.saving import EntryForm, Sound, posted, save, tidy
+from fieldlog.web.saving import EntryForm, SomeOf, Sound, posted, save, tidy
 
 bp = Blueprint("reports", __name__)
 
 Page = str | Response | Answer | tuple[str, int]
 LONG = 6000
+FIRST_DAY = "1900-01-01"
+"""Earlier than any walk; a week has to have a first day."""
 PICTURES = 3
 FIXED = (
     "This letter was fixed meanwhile, so nothing was changed. What you typed is still below: copy "
@@ -44,13 +45,13 @@ class LetterForm(EntryForm):
     )
     next_up = TextAreaField("Next", filters=[tidy], validators=[Sound(LONG, lines=True)])
     closing = TextAreaField("Closing", filters=[tidy], validators=[Sound(LONG, lines=True)])
-    photos = SelectMultipleField("Photos", validate_choice=False)
+    photos = SomeOf("Photos")
 
-    def validate_photos(self, field: Field) -> None:
+    def validate_photos(self, field: SomeOf) -> None:
         """Three at most, out of the week's."""
-        if len(set(field.data)) > PICTURES:
+        if len(field.data or ()) > PICTURES:
             raise ValidationError(f"Choose {PICTURES} photos at most. You chose {len(field.data)}.")
-        if set(field.data) - {value for value, _ in field.choices}:
+        if field.unknown:
             raise ValidationError("One of these photos is not of this week. Choose again.")
 
     def to_body(self, week: str, fixed: bool) -> Letter:
@@ -59,7 +60,7 @@ class LetterForm(EntryForm):
             name: self[name].data or ""
             for name in ("greeting", "finished", "need_from_you", "next_up", "closing")
         }
-        photos = tuple(dict.fromkeys(self.photos.data))
+        photos = tuple(self.photos.data or ())
         return Letter(week=week, photos=photos, fixed=fixed, **texts)
 
 
@@ -101,7 +102,7 @@ def issue_daily(day: str) -> Page:
     if not form.errors and save(form, "report/1", f"report:daily:{day}", body):
         return redirect(url_for("reports.daily", day=day))
     facts = daily_report.gather(conn(), house(), day)
-    return _page("daily", facts, day=day, error=" ".join(form.top_errors)), 422
+    return _page("daily", facts, day=day, error=" ".join(form.top_errors)), form.status
 
 
 @bp.get("/reports/punch/<trade>")
@@ -151,7 +152,7 @@ def _post_letter(week: str, form: LetterForm) -> Page:
     fix = request.form.get("do") == "fix"
     if form.validate() and save(form, "letter/1", f"letter:{week}", form.to_body(week, fix)):
         return redirect(url_for("reports.weekly", week=week, done="fixed" if fix else "saved"))
-    return _editor(week, form), 422
+    return _editor(week, form), form.status
 
 
 def _editor(week: str, form: LetterForm) -> str:
@@ -194,6 +195,6 @@ def _text(told: str) -> Response:
 
 
 def _day_or_404(day: str) -> str:
-    if not is_day(day):
+    if not is_day(day) or day < FIRST_DAY:
         abort(404, f'"{day}" is not a day. A day looks like {now().date().isoformat()}.')
     return day

@@ -8,12 +8,13 @@ missing word loses nothing that was typed.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
 from flask import request
 from werkzeug.datastructures import CombinedMultiDict, FileStorage
-from wtforms import FileField, HiddenField, ValidationError
+from wtforms import FileField, HiddenField, StringField, ValidationError
 from wtforms.fields import Field
 
 from fieldlog import intake
@@ -34,10 +35,15 @@ SAVED_ONCE = (
 UNREADABLE_PHOTO = "The photo did not arrive whole. Choose it again."
 
 
+Choices = Sequence[tuple[str, str]]
+"""Values and their words."""
+
+
 class EntryForm(FieldlogForm):
     """A form that makes one entry; `kept` names a photo that an earlier try already kept."""
 
     kept = HiddenField()
+    conflict = False
 
     def validate_entry_id(self, field: Field) -> None:
         """A form without a sound entry id gets a fresh one, and is asked to be sent again."""
@@ -50,13 +56,53 @@ class EntryForm(FieldlogForm):
         self.entry_id.data = form_id()
 
     @property
+    def status(self) -> int:
+        """What a page with this form's errors answers: 409 when its id was used up, else 422."""
+        return 409 if self.conflict else 422
+
+    @property
     def top_errors(self) -> list[str]:
         """What stands above the form: errors that belong to no field one can see."""
         return [*self.form_errors, *self.entry_id.errors]
 
 
-def posted() -> CombinedMultiDict[str, Any]:
-    """What was posted, files included, as WTForms takes it."""
+class OneOf(StringField):
+    """One of a few values, each with a word: radio buttons, written by the template."""
+
+    def __init__(self, label: str = "", choices: Choices = (), **more: Any) -> None:
+        super().__init__(label, **more)
+        self.choices: Choices = choices
+
+    @property
+    def chosen(self) -> bool:
+        """Whether what was posted is one of the values."""
+        return self.data in {value for value, _ in self.choices}
+
+
+class SomeOf(Field):
+    """Any of a few values, each with a word: check boxes, written by the template."""
+
+    def __init__(self, label: str = "", choices: Choices = (), **more: Any) -> None:
+        super().__init__(label, **more)
+        self.choices: Choices = choices
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Take every text that was posted, each once."""
+        self.data = list(dict.fromkeys(v for v in valuelist if isinstance(v, str)))
+
+    @property
+    def unknown(self) -> set[str]:
+        """What was posted and is none of the values."""
+        return set(self.data or ()) - {value for value, _ in self.choices}
+
+
+def posted() -> CombinedMultiDict[str, Any] | None:
+    """What was posted, files included, as WTForms takes it; None when nothing was.
+
+    A form over an empty posting would take every list of choices as none chosen.
+    """
+    if request.method != "POST":
+        return None
     return CombinedMultiDict([request.form, request.files])
 
 
@@ -127,6 +173,7 @@ def save(
     if answer.status in ("stored", "already_stored"):
         return answer
     form.fresh()
+    form.conflict = answer.status == "conflict"
     form.form_errors.append(SAVED_ONCE if answer.status == "conflict" else answer.reason)
     return None
 

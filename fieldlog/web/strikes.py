@@ -6,6 +6,7 @@ And the entries that were refused: kept as they came, with the reason.
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -15,13 +16,16 @@ from wtforms.validators import InputRequired
 from fieldlog.calc.entries import Strike
 from fieldlog.store import journal, reading
 from fieldlog.store.views import EntryView
-from fieldlog.web.names import who
+from fieldlog.web.names import crew_name, where, who
 from fieldlog.web.request import conn
 from fieldlog.web.saving import EntryForm, Sound, posted, save, tidy
+from fieldlog.web.times import day_name
 
 bp = Blueprint("strikes", __name__)
 
 WHY = "Say what is wrong with it: the reason stands beside it for good."
+QUIET = ("sheet_sha256", "sha256", "check", "of", "size")
+"""What only the machine reads."""
 NEVER = ("house/1", "strike/1")
 WHAT = {
     "walk/1": "Walk",
@@ -64,7 +68,7 @@ def strike(entry_id: str) -> str | Response | tuple[str, int]:
         body = Strike(entry=entry.id, reason=form.reason.data or "")
         if save(form, "strike/1", entry.subject, body):
             return redirect(_back_to(entry))
-    return _page(entry, form), 422
+    return _page(entry, form), form.status
 
 
 @bp.get("/entries/refused")
@@ -90,10 +94,27 @@ def _legible(body: str) -> list[tuple[str, str]]:
     found = json.loads(body)
     lines = []
     for name, value in found.items():
-        if value not in ("", [], {}, None, False):
-            text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-            lines.append((name.replace("_", " "), text))
+        if value not in ("", [], {}, None, False) and name not in QUIET:
+            lines.append((name.replace("_", " "), _said(name, value)))
     return lines
+
+
+def _said(name: str, value: Any) -> str:
+    """One value as a person reads it; what has no better form stands as JSON."""
+    match name, value:
+        case "room", str():
+            return where(value)
+        case "trade", str():
+            return crew_name(value)
+        case (("day" | "needs_by" | "week"), str()):
+            return day_name(value)
+        case "photos", list():
+            return str(len(value))
+        case _, str():
+            return value.replace("_", " ") if name == "act" else value
+        case _, list() if all(isinstance(one, str) for one in value):
+            return ", ".join(value)
+    return "yes" if value is True else json.dumps(value, ensure_ascii=False)
 
 
 def _back_to(entry: EntryView) -> str:
