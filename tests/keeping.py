@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import atexit
+import shutil
 import sqlite3
+import tempfile
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -157,6 +160,21 @@ class Kept:
 
 def start(folder: Path, house: House = HOUSE) -> Kept:
     """Start a house in `folder` and open it for writing."""
-    first = new_id(START, bytes(10))
-    intake.start_house(folder, house, START, first)
+    intake.start_house(folder, house, START, new_id(START, bytes(10)))
     return Kept(folder, db.open_writer(folder))
+
+
+@cache
+def _template() -> Path:
+    folder = Path(tempfile.mkdtemp())
+    atexit.register(shutil.rmtree, folder)
+    intake.start_house(folder / "house", HOUSE, START, new_id(START, bytes(10)))
+    return folder / "house"
+
+
+def copied(folder: Path) -> Kept:
+    """The same as `start`, without waiting for the disk: for tests that are not about it."""
+    shutil.copytree(_template(), folder)
+    kept = Kept(folder, db.open_writer(folder))
+    kept.conn.execute("PRAGMA synchronous=OFF")
+    return kept

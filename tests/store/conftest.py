@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from keeping import Kept, start
+from keeping import Kept, copied
 
 
 @pytest.fixture
 def kept(tmp_path: Path) -> Iterator[Kept]:
     """A house with its first entry, open for writing."""
-    one = start(tmp_path / "house")
+    one = copied(tmp_path / "house")
     yield one
     one.conn.close()

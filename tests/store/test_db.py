@@ -41,14 +41,17 @@ def test_the_lock_comes_back_when_the_writer_closes(tmp_path: Path) -> None:
         pass
 
 
-def test_the_writer_is_set_for_durability(kept: Kept) -> None:
+def test_the_writer_is_set_for_durability(tmp_path: Path) -> None:
+    conn = db.open_writer(tmp_path, create=True)
+
     def pragma(name: str) -> object:
-        return kept.conn.execute(f"PRAGMA {name}").fetchone()[0]
+        return conn.execute(f"PRAGMA {name}").fetchone()[0]
 
     assert pragma("journal_mode") == "wal"
     assert pragma("synchronous") == 2
     assert pragma("mmap_size") == 0
     assert pragma("user_version") == len(MIGRATIONS)
+    conn.close()
 
 
 @pytest.mark.parametrize(

@@ -15,13 +15,11 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from keeping import BAD_DOOR, GOOD_DOOR, HOUSE, PAINT_CREW, PAT, STAIR_CREW, START, Kept
+from keeping import BAD_DOOR, GOOD_DOOR, HOUSE, PAINT_CREW, PAT, STAIR_CREW, Kept, copied
 from msgspec.structs import replace
 
-from fieldlog import intake
 from fieldlog.calc.entries import Act, CheckEntry, Day, ItemEntry, PhotoEntry, Strike, Walk
-from fieldlog.calc.ids import new_id
-from fieldlog.store import db, folds, journal, photos, reading
+from fieldlog.store import folds, journal, photos, reading
 
 SHA = "0" * 64
 
@@ -31,12 +29,12 @@ def template() -> tuple[Path, sqlite3.Connection]:
     """A started house's folder with one photo, and its journal in memory."""
     folder = Path(tempfile.mkdtemp())
     atexit.register(shutil.rmtree, folder)
-    intake.start_house(folder, HOUSE, START, new_id(START, bytes(10)))
-    photos.write_durably(folder / "photos" / "00" / f"{SHA}.jpg", b"a photo's bytes")
+    started = copied(folder / "house")
+    photos.write_durably(started.folder / "photos" / "00" / f"{SHA}.jpg", b"a photo's bytes")
     conn = sqlite3.connect(":memory:", isolation_level=None)
-    with closing(db.open_writer(folder)) as on_disk:
-        on_disk.backup(conn)
-    return folder, conn
+    started.conn.backup(conn)
+    started.conn.close()
+    return started.folder, conn
 
 
 @contextmanager

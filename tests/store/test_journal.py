@@ -22,7 +22,7 @@ def history(kept: Kept) -> Kept:
     """A walk, a judged check, an item, its correction, and a refused entry."""
     kept.record("walk/1", Walk("2026-03-03"))
     check = kept.stair()
-    item = kept.item(check=check, rules=("stair.riser",))
+    item = kept.item(check=check, rules=("stair.riser-height",))
     kept.act(item, "corrected", how="call")
     kept.take(kept.made_elsewhere("dance/1", "{}", subject="walk:2026-03-03"))
     return kept

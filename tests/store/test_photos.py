@@ -271,10 +271,9 @@ def test_a_damaged_photo_is_kept_or_refused_and_nothing_else(
     damaged = data[:at] + junk + data[at + len(junk) :]
     try:
         kept = keep(folder, damaged)
-        rendition(folder, kept.sha256, 320)
-    except PhotoRefused as err:
-        refused = str(err)
-        assert refused.endswith(".")
+    except PhotoRefused:
+        return
+    assert rendition(folder, kept.sha256, 320).is_file()
 
 
 @pytest.mark.parametrize("size", [0, 321, 100_000])
