@@ -24,9 +24,8 @@ MAY_IMPORT = {
     "web": {"calc", "store", "drawings", "intake", "reports", "web", "config"},
     "app": {"calc", "store", "drawings", "intake", "reports", "web", "config"},
     "demo": {"calc", "store", "drawings", "intake", "reports", "demo", "config"},
-    "cli_options": {"calc", "cli_options"},
     "cli": {
-        "calc", "store", "drawings", "intake", "reports", "demo", "app", "config", "cli_options",
+        "calc", "store", "drawings", "intake", "reports", "demo", "app", "config", "cli",
     },
     "__main__": {"cli"},
     "__init__": set(),
