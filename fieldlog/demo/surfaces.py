@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 
-from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont, ImageOps
+from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageFont
 
 SIZE = (1200, 900)
 Color = tuple[int, int, int]
@@ -27,12 +27,14 @@ def grain(rng: random.Random, cells: tuple[int, int], size: tuple[int, int] = SI
     """Smooth grey noise of `cells` blobs; few cells one way and many the other make streaks."""
     width, height = cells
     noise = Image.frombytes("L", cells, rng.randbytes(width * height))
-    return noise.resize(size, Image.Resampling.BICUBIC)
+    return noise.resize(size, Image.Resampling.BILINEAR)
 
 
 def tinted(texture: Image.Image, color: Color, depth: float) -> Image.Image:
     """Grey `texture` turned into shades of `color`, `depth` (0 to 1) darker and lighter."""
-    return ImageOps.colorize(texture, shade(color, 1 - depth), shade(color, 1 + depth * 0.7))
+    dark, pale = shade(color, 1 - depth), shade(color, 1 + depth * 0.7)
+    table = [a + (b - a) * v // 255 for a, b in zip(dark, pale, strict=True) for v in range(256)]
+    return Image.merge("RGB", (texture, texture, texture)).point(table)
 
 
 def plaster(
@@ -98,12 +100,11 @@ def tiles(
     return floor
 
 
-def light(image: Image.Image, corners: Sequence[Sequence[int]], blur: bool = True) -> Image.Image:
+def light(image: Image.Image, corners: Sequence[Sequence[int]]) -> Image.Image:
     """`image` under uneven light: rows of brightness, 0 to 255, stretched over the picture."""
     rows = [bytes(row) for row in corners]
     small = Image.frombytes("L", (len(rows[0]), len(rows)), b"".join(rows))
-    how = Image.Resampling.BICUBIC if blur else Image.Resampling.NEAREST
-    full = small.resize(image.size, how)
+    full = small.resize(image.size, Image.Resampling.BICUBIC)
     return ImageChops.multiply(image, Image.merge("RGB", (full, full, full)))
 
 
@@ -111,7 +112,9 @@ def soft_mask(size: tuple[int, int], shape: Sequence[Point], blur: float) -> Ima
     """A polygon with soft edges, as a mask."""
     small = Image.new("L", (size[0] // _SMALL, size[1] // _SMALL))
     ImageDraw.Draw(small).polygon([(x / _SMALL, y / _SMALL) for x, y in shape], fill=255)
-    return small.filter(ImageFilter.GaussianBlur(blur / _SMALL)).resize(size)
+    return small.filter(ImageFilter.GaussianBlur(blur / _SMALL)).resize(
+        size, Image.Resampling.BILINEAR
+    )
 
 
 def shadow(
@@ -171,9 +174,11 @@ def lay_tape(image: Image.Image, start: Point, end: Point, inches: int, first: i
 
 def finished(rng: random.Random, image: Image.Image) -> Image.Image:
     """What a pocket camera adds: softness, corners a little dark, sensor noise."""
-    soft = image.filter(ImageFilter.BoxBlur(0.8))
+    soft = image.filter(ImageFilter.SMOOTH)
     dark = light(soft, [[232, 250, 230], [250, 255, 248], [222, 244, 220]])
-    noise = Image.frombytes("L", (400, 300), rng.randbytes(120_000)).resize(image.size)
+    noise = Image.frombytes("L", (400, 300), rng.randbytes(120_000)).resize(
+        image.size, Image.Resampling.BILINEAR
+    )
     return Image.blend(dark, Image.merge("RGB", (noise, noise, noise)), 0.035)
 
 
