@@ -12,7 +12,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -36,10 +36,12 @@ from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.shape import Strict
 from fieldlog.store import folds, journal, photos, reading, sources
 from fieldlog.store.db import HouseFolder, open_writer, transaction
+from fieldlog.store.durable import make_folder
 from fieldlog.store.refusing import keep_refused
 
 Folder = os.PathLike[str] | str
 Status = Literal["stored", "already_stored", "conflict", "refused"]
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 DEVICE = "office"
 PREFIX = "P"
 CONFLICT = "Another entry is stored under this id."
@@ -71,12 +73,13 @@ def start_house(folder: Folder, house: House, now: datetime, id: str) -> Answer:
     """
     at = HouseFolder(folder)
     body = encode_body(house)
+    parse_body("house/1", body)
     author = f"superintendent/{house.superintendent}"
     claimed, offset = _claimed(now, house)
     entry = Entry(id, id, DEVICE, 1, claimed, offset, author, "house/1", "house", "", body)
     check_entry(entry)
-    for made in (at.path, *(at.path / name for name in ("sheets", "books", "instruments"))):
-        made.mkdir(parents=True, exist_ok=True)
+    for name in ("sheets", "books", "instruments"):
+        make_folder(at.path / name)
     with closing(open_writer(at, create=True)) as conn, transaction(conn):
         if journal.head(conn).seq:
             raise HouseExists(f"A house was started in {at.path} already.")
@@ -254,4 +257,5 @@ def _claimed(now: datetime, house: House) -> tuple[int, int]:
     """Epoch milliseconds, and minutes east of UTC at the house."""
     offset = now.astimezone(ZoneInfo(house.zone)).utcoffset()
     assert offset is not None
-    return int(now.timestamp() * 1000), int(offset.total_seconds() // 60)
+    milliseconds = (now - EPOCH) // timedelta(milliseconds=1)
+    return milliseconds, int(offset.total_seconds() // 60)

@@ -7,6 +7,7 @@ import secrets
 from pathlib import Path
 
 from fieldlog.store.db import HouseFolder
+from fieldlog.store.durable import write_durably
 
 SECRET_BYTES = 32
 
@@ -21,13 +22,8 @@ def secret(folder: os.PathLike[str] | str) -> bytes:
     if kept:
         return kept
     made = secrets.token_bytes(SECRET_BYTES)
-    beside = path.with_name(f"secret.{os.getpid()}.tmp")
-    descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        file.write(made)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(beside, path)
+    # The temporary file is private from the start, and is renamed.
+    write_durably(path, made)
     return made
 
 

@@ -24,6 +24,7 @@ __all__ = [
     "HouseFolder",
     "HouseMissing",
     "HouseTooNew",
+    "NotStored",
     "open_reader",
     "open_writer",
     "transaction",
@@ -34,6 +35,10 @@ BUSY_SECONDS = 10.0
 
 class HouseMissing(Exception):
     """There is no house in the folder; `fieldlog new` starts one."""
+
+
+class NotStored(Exception):
+    """The disk is full or failing: nothing was stored, and nothing before it is lost."""
 
 
 class HouseTooNew(Exception):
@@ -152,26 +157,36 @@ def open_reader(folder: os.PathLike[str] | str) -> sqlite3.Connection:
         isolation_level=None,
         check_same_thread=False,
     )
-    conn.execute("PRAGMA query_only=ON")
-    conn.execute("PRAGMA wal_autocheckpoint=0")
-    if _version(conn) != len(MIGRATIONS):
-        version = _version(conn)
-        conn.close()
-        raise _wrong_version(version)
+    ready = False
+    try:
+        conn.execute("PRAGMA query_only=ON")
+        conn.execute("PRAGMA wal_autocheckpoint=0")
+        if _version(conn) != len(MIGRATIONS):
+            raise _wrong_version(_version(conn))
+        ready = True
+    finally:
+        if not ready:
+            conn.close()
     return conn
 
 
 @contextmanager
 def transaction(conn: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
-    """All or nothing: BEGIN IMMEDIATE, or a savepoint where a transaction is open already."""
-    nested = conn.in_transaction
-    begin, end, undo = _SAVEPOINT if nested else _TRANSACTION
+    """All or nothing: BEGIN IMMEDIATE, or a savepoint where a transaction is open already.
+
+    Raises NotStored when the disk is full or failing.
+    """
+    begin, end, undo = _SAVEPOINT if conn.in_transaction else _TRANSACTION
     conn.execute(begin)
     done = False
     try:
         yield conn
         conn.execute(end)
         done = True
+    except sqlite3.OperationalError as err:
+        if err.sqlite_errorcode & 0xFF not in _DISK:
+            raise
+        raise NotStored(f"Nothing was stored: the disk is full or failing ({err}).") from err
     finally:
         # A full disk makes SQLite roll back by itself: then there is nothing to undo.
         if not done and conn.in_transaction:
@@ -179,6 +194,7 @@ def transaction(conn: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
                 conn.execute(statement)
 
 
+_DISK = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_READONLY)
 _TRANSACTION = ("BEGIN IMMEDIATE", "COMMIT", ("ROLLBACK",))
 _SAVEPOINT = ("SAVEPOINT inner_one", "RELEASE inner_one",
               ("ROLLBACK TO inner_one", "RELEASE inner_one"))  # fmt: skip

@@ -10,14 +10,15 @@ import hashlib
 import os
 import sqlite3
 import struct
-import tempfile
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fieldlog.store.db import HouseFolder
+from fieldlog.calc.shape import is_digest
+from fieldlog.store.db import HouseFolder, NotStored
+from fieldlog.store.durable import write_durably as write_durably
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -56,8 +57,8 @@ class KeptPhoto:
 def keep(folder: os.PathLike[str] | str, data: bytes) -> KeptPhoto:
     """Keep a photo's bytes, durably, before an entry names them. Raises PhotoRefused.
 
-    The same bytes again are the same photo. Raises OSError when the disk is full: then nothing
-    is left behind.
+    The same bytes again are the same photo. Raises NotStored when the disk is full or failing:
+    then nothing is left behind.
     """
     image = _opened(data)
     width, height = _turned_size(image)
@@ -67,13 +68,18 @@ def keep(folder: os.PathLike[str] | str, data: bytes) -> KeptPhoto:
     _decode(image)
     sha256 = hashlib.sha256(data).hexdigest()
     path = _original(folder, sha256, media)
-    if not _holds(path, data):
-        write_durably(path, data)
+    try:
+        if not _holds(path, data):
+            write_durably(path, data)
+    except OSError as err:
+        raise NotStored(f'The photo was not stored: the disk says "{err.strerror}".') from err
     return KeptPhoto(sha256, len(data), media, width, height)
 
 
 def original(folder: os.PathLike[str] | str, sha256: str) -> Path | None:
-    """Where a photo's original is, or None when it is not kept."""
+    """Where a photo's original is, or None when it is not kept, or the name is no digest."""
+    if not is_digest(sha256):
+        return None
     for media in SUFFIX:
         path = _original(folder, sha256, media)
         if path.is_file():
@@ -89,6 +95,8 @@ def rendition(folder: os.PathLike[str] | str, sha256: str, size: int) -> Path:
     """
     if size not in SIZES:
         raise ValueError(f"a copy is {SIZES} pixels, not {size}")
+    if not is_digest(sha256):
+        raise FileNotFoundError("a photo is named by its SHA-256")
     path = HouseFolder(folder).renditions / str(size) / sha256[:2] / f"{sha256}.jpg"
     if path.is_file():
         return path
@@ -109,35 +117,6 @@ def verify_photos(conn: sqlite3.Connection, folder: os.PathLike[str] | str) -> l
         elif hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
             faults.append(f"Photo {sha256}: the file was changed.")
     return faults
-
-
-def write_durably(path: Path, data: bytes) -> None:
-    """Write a file so that after a crash it is whole or not there at all. Raises OSError."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    descriptor, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
-    done = False
-    try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, path)
-        done = True
-    finally:
-        if not done:
-            Path(beside).unlink(missing_ok=True)
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    # Windows cannot open a folder; there the rename itself is journalled by the file system.
-    if os.name == "nt":
-        return
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
 
 
 def _original(folder: os.PathLike[str] | str, sha256: str, media: str) -> Path:

@@ -20,7 +20,7 @@ ENTERS_FOR_EVER = """
 import sys
 from pathlib import Path
 from keeping import Kept
-from fieldlog.store import db, journal, photos
+from fieldlog.store import db
 kept = Kept(Path(sys.argv[1]), db.open_writer(sys.argv[1]))
 kept.made = int(sys.argv[2])
 while True:
@@ -28,10 +28,11 @@ while True:
 """
 
 FILLS_THE_DISK = """
-import resource, sqlite3, sys
+import resource, sys
 from pathlib import Path
 from keeping import Kept
-from fieldlog.store import db, photos
+from fieldlog.store import db
+from fieldlog.store.durable import write_durably
 kept = Kept(Path(sys.argv[1]), db.open_writer(sys.argv[1]))
 print(kept.item(), flush=True)
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[2]), resource.RLIM_INFINITY))
@@ -39,11 +40,11 @@ full = 0
 for _ in range(400):
     try:
         print(kept.item(words="x" * 3000), flush=True)
-    except sqlite3.OperationalError:
+    except db.NotStored:
         full += 1
         assert not kept.conn.in_transaction
 try:
-    photos.write_durably(Path(sys.argv[1]) / "photos" / "aa" / "a.jpg", bytes(3_000_000))
+    write_durably(Path(sys.argv[1]) / "photos" / "aa" / "a.jpg", bytes(3_000_000))
     sys.exit("the photo was written whole")
 except OSError:
     pass

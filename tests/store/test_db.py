@@ -210,3 +210,19 @@ def test_the_secret_is_not_in_the_database(kept: Kept) -> None:
     kept.record("walk/1", Walk("2026-03-03"))
     for path in kept.folder.glob("fieldlog.sqlite*"):
         assert key not in path.read_bytes()
+
+
+@pytest.mark.parametrize("junk", [b"no database", b"SQLite format 3\0" + b"x" * 5000])
+def test_a_file_that_is_no_database_is_an_error_and_the_lock_comes_back(
+    tmp_path: Path, junk: bytes
+) -> None:
+    (tmp_path / "fieldlog.sqlite").write_bytes(junk)
+    for opened in (db.open_writer, db.open_reader, db.open_writer):
+        with pytest.raises(sqlite3.DatabaseError):
+            opened(tmp_path)
+
+
+def test_an_error_in_a_statement_is_no_full_disk(kept: Kept) -> None:
+    with pytest.raises(sqlite3.OperationalError, match="no such table"), db.transaction(kept.conn):
+        kept.conn.execute("SELECT * FROM no_table")
+    assert not kept.conn.in_transaction

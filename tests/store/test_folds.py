@@ -19,7 +19,8 @@ from keeping import BAD_DOOR, GOOD_DOOR, HOUSE, PAINT_CREW, PAT, STAIR_CREW, Kep
 from msgspec.structs import replace
 
 from fieldlog.calc.entries import Act, CheckEntry, Day, ItemEntry, PhotoEntry, Strike, Walk
-from fieldlog.store import folds, journal, photos, reading
+from fieldlog.store import folds, journal, reading
+from fieldlog.store.durable import write_durably
 
 SHA = "0" * 64
 
@@ -30,7 +31,7 @@ def template() -> tuple[Path, sqlite3.Connection]:
     folder = Path(tempfile.mkdtemp())
     atexit.register(shutil.rmtree, folder)
     started = copied(folder / "house")
-    photos.write_durably(started.folder / "photos" / "00" / f"{SHA}.jpg", b"a photo's bytes")
+    write_durably(started.folder / "photos" / "00" / f"{SHA}.jpg", b"a photo's bytes")
     conn = sqlite3.connect(":memory:", isolation_level=None)
     started.conn.backup(conn)
     started.conn.close()

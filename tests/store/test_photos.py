@@ -18,7 +18,8 @@ from keeping import Kept
 from PIL import Image, ImageDraw
 
 from fieldlog.calc.entries import PhotoEntry
-from fieldlog.store import photos, reading
+from fieldlog.store import durable, photos, reading
+from fieldlog.store.db import NotStored
 from fieldlog.store.photos import PhotoRefused, keep, rendition
 
 GPS = 0x8825
@@ -288,6 +289,14 @@ def test_a_copy_of_a_photo_that_is_not_kept(tmp_path: Path) -> None:
         rendition(tmp_path, "0" * 64, 320)
 
 
+@pytest.mark.parametrize("name", ["../../x", "", "A" * 64, "0" * 63 + "/"])
+def test_a_name_that_is_no_digest_leads_nowhere(tmp_path: Path, name: str) -> None:
+    (tmp_path / "x.jpg").write_bytes(b"")
+    assert photos.original(tmp_path, name) is None
+    with pytest.raises(FileNotFoundError):
+        rendition(tmp_path, name, 320)
+
+
 def test_a_copy_that_was_thrown_away_is_made_again(tmp_path: Path) -> None:
     kept = keep(tmp_path, encoded(picture()))
     path = rendition(tmp_path, kept.sha256, 320)
@@ -309,11 +318,11 @@ def test_a_disk_that_is_full_leaves_no_file(
 ) -> None:
     """The temporary file is written to /dev/full: every write says "no space left"."""
     monkeypatch.setattr(
-        photos.tempfile,
+        durable.tempfile,
         "mkstemp",
         lambda **_: (os.open("/dev/full", os.O_WRONLY), str(tmp_path / "t")),
     )
-    with pytest.raises(OSError, match="No space left"):
+    with pytest.raises(NotStored, match="No space left"):
         keep(tmp_path, encoded(picture()))
     assert [p for p in tmp_path.rglob("*") if p.is_file()] == []
 

@@ -1,0 +1,45 @@
+"""Files that are whole or not there, also after the power failed."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def write_durably(path: Path, data: bytes) -> None:
+    """Write a file so that after a crash it is whole or not there at all. Raises OSError."""
+    make_folder(path.parent)
+    descriptor, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
+    done = False
+    try:
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, path)
+        done = True
+    finally:
+        if not done:
+            Path(beside).unlink(missing_ok=True)
+    _sync_folder(path.parent)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it, each entered durably in its own. Raises OSError."""
+    if folder.is_dir():
+        return
+    make_folder(folder.parent)
+    folder.mkdir(exist_ok=True)
+    _sync_folder(folder.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    # Windows cannot open a folder; there the rename itself is journalled by the file system.
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
