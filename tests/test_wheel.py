@@ -56,8 +56,16 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def served(installed: Path, tmp_path: Path) -> Iterator[str]:
     """The address of a new house, served by the installed command far from the tree."""
     house, port = tmp_path / "house", free_port()
-    source = ROOT / "seed_data" / "house.toml"
-    run(installed / "fieldlog", "new", "--from", source, "--data", house, cwd=tmp_path)
+    started = (
+        "new",
+        "--name",
+        "Mill cottage",
+        "--room",
+        "kitchen:Kitchen:main",
+        "--trade",
+        "trim:Trim crew",
+    )
+    run(installed / "fieldlog", *started, "--data", house, cwd=tmp_path)
     command = [installed / "fieldlog", "serve", "--data", house, "--port", str(port)]
     with subprocess.Popen(command, cwd=tmp_path, stdout=subprocess.PIPE) as server:
         url = f"http://127.0.0.1:{port}"
@@ -85,7 +93,7 @@ def answers(url: str, server: subprocess.Popen[bytes]) -> None:
 def test_the_first_page_comes_with_its_styles(served: str) -> None:
     status, media, page = fetch(f"{served}/")
     assert (status, media) == (200, "text/html")
-    assert "Net loft on Slip 9" in page
+    assert "Mill cottage" in page
     styles = re.findall(r'<link rel="stylesheet" href="([^"]+)"', page)
     assert styles
     for href in styles:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import shutil
 import sqlite3
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -48,6 +49,7 @@ def fresh_id(now: datetime) -> str:
 def start(folder: Path, now: datetime) -> House:
     """A new house in `folder`, with its first entry only."""
     house = invented_house()
+    shutil.copytree(ROOT / "seed_data" / "books", folder / "books")
     start_house(folder, house, now, fresh_id(now))
     return house
 
