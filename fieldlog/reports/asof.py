@@ -7,6 +7,7 @@ whatever is entered afterwards; what came later is told apart.
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from fieldlog.calc.bodies import Day, PhotoEntry, Strike
@@ -30,82 +31,91 @@ class Act:
 
 @dataclass(frozen=True, slots=True)
 class DayAsOf:
-    """The entries of a day up to a head. `strikes` maps a struck entry's id to the reason."""
+    """What the journal had of a day when its head was `head`.
 
-    conn: sqlite3.Connection
+    `checks` are in the order they came; struck ones say why. `photos` are there once each, and
+    `typed` are the day's facts as last typed. `walkers` are the superintendents who entered
+    something, in the order they came; `refused` counts entries that were not accepted.
+    """
+
     day: str
     head: Head
-    entries: tuple[EntryView, ...]
-    strikes: dict[str, str]
-
-    def checks(self) -> list[CheckView]:
-        """The day's checks in the order they came; struck ones say why."""
-        found = (reading.check(self.conn, e.id) for e in self._of("check/1"))
-        return [replace(c, struck=self.strikes.get(c.id, "")) for c in found if c]
-
-    def photos(self) -> list[PhotoEntry]:
-        """The day's photos, each once, without struck ones."""
-        kept: dict[str, PhotoEntry] = {}
-        for entry in self._of("photo/1"):
-            body = parse_body(entry.type, entry.body)
-            if isinstance(body, PhotoEntry) and entry.id not in self.strikes:
-                kept.setdefault(body.sha256, body)
-        return list(kept.values())
-
-    def facts(self) -> Day | None:
-        """The day's facts as last typed."""
-        typed = [e for e in self._of("day/1") if e.id not in self.strikes]
-        body = parse_body(typed[-1].type, typed[-1].body) if typed else None
-        return body if isinstance(body, Day) else None
-
-    def acts(self) -> list[Act]:
-        """What was done about items that day, in journal order."""
-        subjects = [e.subject for e in self.entries if e.type in ("item/1", "act/1")]
-        found = [a for s in dict.fromkeys(subjects) for a in self._acts_of(s.partition(":")[2])]
-        return sorted(found, key=lambda a: a.act.seq)
-
-    def superintendents(self) -> tuple[str, ...]:
-        """Names of those who walked that day, in the order they came."""
-        names = (e.author.partition("/")[2] for e in self._told() if not trade_of(e.author))
-        return tuple(dict.fromkeys(names))
-
-    def refused(self) -> int:
-        """How many entries of the day were refused."""
-        return sum(1 for e in self.entries if e.refused)
-
-    def _told(self) -> list[EntryView]:
-        return [e for e in self.entries if not e.refused and e.type not in QUIET]
-
-    def _of(self, entry_type: str) -> list[EntryView]:
-        return [e for e in self.entries if e.type == entry_type and not e.refused]
-
-    def _acts_of(self, item_id: str) -> list[Act]:
-        item = reading.item(self.conn, item_id)
-        if item is None:
-            return []
-        known = [
-            replace(a, struck=self.strikes.get(a.id, ""))
-            for a in reading.item_history(self.conn, item_id)
-            if a.seq <= self.head.seq
-        ]
-        state = fold([_event(a) for a in known])
-        told, crew = [], ""
-        for act, line in zip(known, state.lines, strict=True):
-            crew = act.trade if act.act == "opened" else crew
-            seen = replace(act, effect=line.effect, why_no_effect=line.why)
-            if act.day == self.day:
-                told.append(Act(seen, item, crew))
-            crew = act.trade if act.act == "passed_on" and line.effect else crew
-        return told
+    checks: tuple[CheckView, ...]
+    acts: tuple[Act, ...]
+    photos: tuple[PhotoEntry, ...]
+    typed: Day | None
+    walkers: tuple[str, ...]
+    refused: int
 
 
 def day_as_of(conn: sqlite3.Connection, day: str, head: Head) -> DayAsOf:
-    """The day as the journal had it when its head was `head`."""
-    entries = tuple(e for e in journal.entries(conn, day=day) if e.seq <= head.seq)
-    strikes = {
-        strike.entry: strike.reason for entry, strike in _strikes(conn, 0) if entry.seq <= head.seq
-    }
-    return DayAsOf(conn, day, head, entries, strikes)
+    """The day (an ISO date) as the journal had it when its head was `head`."""
+    known = [e for e in journal.entries(conn, day=day) if e.seq <= head.seq]
+    told = [e for e in known if not e.refused and e.type not in QUIET]
+    strikes = {s.entry: s.reason for e, s in _strikes(conn, 0) if e.seq <= head.seq}
+    standing = [e for e in told if e.id not in strikes]
+    walkers = (e.author.partition("/")[2] for e in told if not trade_of(e.author))
+    return DayAsOf(
+        day=day,
+        head=head,
+        checks=tuple(_checks(conn, told, strikes)),
+        acts=tuple(_acts(conn, told, strikes, day, head)),
+        photos=tuple(_photos(standing)),
+        typed=_typed(standing),
+        walkers=tuple(dict.fromkeys(walkers)),
+        refused=sum(1 for e in known if e.refused),
+    )
+
+
+def _checks(
+    conn: sqlite3.Connection, told: list[EntryView], strikes: dict[str, str]
+) -> Iterator[CheckView]:
+    for entry in told:
+        check = reading.check(conn, entry.id) if entry.type == "check/1" else None
+        if check is not None:
+            yield replace(check, struck=strikes.get(check.id, ""))
+
+
+def _photos(standing: list[EntryView]) -> list[PhotoEntry]:
+    kept: dict[str, PhotoEntry] = {}
+    for body in (parse_body(e.type, e.body) for e in standing if e.type == "photo/1"):
+        if isinstance(body, PhotoEntry):
+            kept.setdefault(body.sha256, body)
+    return list(kept.values())
+
+
+def _typed(standing: list[EntryView]) -> Day | None:
+    typed = [e for e in standing if e.type == "day/1"]
+    body = parse_body(typed[-1].type, typed[-1].body) if typed else None
+    return body if isinstance(body, Day) else None
+
+
+def _acts(
+    conn: sqlite3.Connection,
+    told: list[EntryView],
+    strikes: dict[str, str],
+    day: str,
+    head: Head,
+) -> list[Act]:
+    """What was done about items that day, in journal order."""
+    subjects = dict.fromkeys(e.subject for e in told if e.type in ("item/1", "act/1"))
+    found = []
+    for subject in subjects:
+        item = reading.item(conn, subject.partition(":")[2])
+        if item is not None:
+            history = [a for a in reading.item_history(conn, item.id) if a.seq <= head.seq]
+            found += [a for a in _folded(item, history, strikes) if a.act.day == day]
+    return sorted(found, key=lambda a: a.act.seq)
+
+
+def _folded(item: ItemView, history: list[ItemAct], strikes: dict[str, str]) -> Iterator[Act]:
+    """Each act with the effect it had then, and the crew that owned the item."""
+    known = [replace(a, struck=strikes.get(a.id, "")) for a in history]
+    crew = ""
+    for act, line in zip(known, fold([_event(a) for a in known]).lines, strict=True):
+        crew = act.trade if act.act == "opened" else crew
+        yield Act(replace(act, effect=line.effect, why_no_effect=line.why), item, crew)
+        crew = act.trade if act.act == "passed_on" and line.effect else crew
 
 
 def came_later(conn: sqlite3.Connection, day: str, head: Head) -> list[tuple[EntryView, str]]:

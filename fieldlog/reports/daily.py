@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -91,25 +91,23 @@ def _gather(
     conn: sqlite3.Connection, house: House, day: str, head: Head, issue: Issue | None, w: Words
 ) -> Daily:
     known = day_as_of(conn, day, head)
-    checks = known.checks()
-    told = _again([check_facts(c, house, w) for c in checks], checks, w)
-    typed = known.facts()
+    told = _again([check_facts(c, house, w) for c in known.checks], known.checks, w)
     facts = Daily(
         house=house.name,
-        by=w.join(known.superintendents()) or house.superintendent,
+        by=w.join(known.walkers) or house.superintendent,
         day=day,
         head=head,
         now=head,
         issue=issue,
         rooms=_rooms(known, house, w),
-        outcomes=_outcomes([c for c in told if not c.struck], checks),
+        outcomes=_outcomes([c for c in told if not c.struck], known.checks),
         struck=tuple(c for c in told if c.struck),
-        acts=acts_of(known, house, {c.id for c in told}, w),
-        pictures=tuple(_picture(conn, house, p, w) for p in known.photos()),
-        limits=limits_of([c.judgement for c in checks if not known.strikes.get(c.id)], w),
-        refused=known.refused(),
+        acts=acts_of(conn, known, house, {c.id for c in told}, w),
+        pictures=tuple(_picture(conn, house, p, w) for p in known.photos),
+        limits=limits_of([c.judgement for c in known.checks if not c.struck], w),
+        refused=known.refused,
     )
-    return facts if typed is None else _typed(facts, house, typed)
+    return _typed(facts, house, known.typed) if known.typed else facts
 
 
 def _typed(facts: Daily, house: House, day: Day) -> Daily:
@@ -124,7 +122,7 @@ def _typed(facts: Daily, house: House, day: Day) -> Daily:
     )
 
 
-def _again(told: list[Check], checks: list[CheckView], w: Words) -> list[Check]:
+def _again(told: list[Check], checks: Sequence[CheckView], w: Words) -> list[Check]:
     """Each check with how the last later look at the same thing came out that day."""
     last = {c.subject: c for c in checks if not c.struck}
     facts = {c.id: c for c in told}
@@ -139,7 +137,7 @@ def _again(told: list[Check], checks: list[CheckView], w: Words) -> list[Check]:
     return answer
 
 
-def _outcomes(told: list[Check], checks: list[CheckView]) -> dict[str, tuple[Checks, ...]]:
+def _outcomes(told: list[Check], checks: Sequence[CheckView]) -> dict[str, tuple[Checks, ...]]:
     titles = {c.sheet: sheet_title(c) for c in checks}
     by_mark: dict[str, dict[str, list[Check]]] = {}
     for check in sorted(told, key=lambda c: c.rank):
@@ -169,11 +167,11 @@ def _at(order: list[str], room: str) -> int:
 
 def _looked_at(known: DayAsOf) -> Iterable[tuple[str, str]]:
     """Rooms that a superintendent entered something in, and what is counted for each entry."""
-    yield from ((c.room, "checks") for c in known.checks() if not c.struck)
-    for line in known.acts():
+    yield from ((c.room, "checks") for c in known.checks if not c.struck)
+    for line in known.acts:
         if line.act.effect and line.act.author.startswith("superintendent/"):
             yield line.item.room, "items" if line.act.act == "opened" else ""
-    yield from ((p.room, "photos") for p in known.photos() if p.room)
+    yield from ((p.room, "photos") for p in known.photos if p.room)
 
 
 def _picture(conn: sqlite3.Connection, house: House, photo: PhotoEntry, w: Words) -> Picture:

@@ -31,11 +31,17 @@ ORDER = (
 """Acts in the order a report tells them."""
 
 
-def acts_of(known: asof.DayAsOf, house: House, told: Collection[str], w: Words) -> tuple[Acts, ...]:
+def acts_of(
+    conn: sqlite3.Connection,
+    known: asof.DayAsOf,
+    house: House,
+    told: Collection[str],
+    w: Words,
+) -> tuple[Acts, ...]:
     """The day's acts by name. An item's sentences are left out where its check is in `told`."""
     lines: dict[str, list[ActLine]] = {}
-    for one in known.acts():
-        lines.setdefault(one.act.act, []).append(_line(known.conn, house, one, told, w))
+    for one in known.acts:
+        lines.setdefault(one.act.act, []).append(_line(conn, house, one, told, w))
     return tuple(Acts(act, tuple(lines[act])) for act in ORDER if act in lines)
 
 
