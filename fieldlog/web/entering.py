@@ -13,13 +13,13 @@ from fieldlog.calc.entries import CheckEntry, EntryMalformed, PhotoEntry
 from fieldlog.calc.house import slug
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.library import UnknownSource
-from fieldlog.calc.readings import ReadingsRefused
+from fieldlog.calc.readings import ReadingsRefused, parse_readings
 from fieldlog.calc.shape import MAX_LONG_TEXT, MAX_TEXT, WrongShape, check_text, is_digest
 from fieldlog.store import photos, reading
 from fieldlog.store.photos import PhotoRefused
 from fieldlog.web import entry_page, sheet_form
 from fieldlog.web import request as at
-from fieldlog.web.entry_page import UNITS, Asked
+from fieldlog.web.entry_page import UNITS, Asked, Section
 from fieldlog.web.saving import derived_id, tidy
 from fieldlog.web.sheet_form import Extent, SheetForm
 
@@ -31,7 +31,7 @@ NOTHING = "Nothing is entered yet: fill in at least one reading, then save."
 NO_TOOL = "Pick one of the house's tools."
 NO_PLACE = "Use letters or digits, such as First flight."
 FORM_LOST = "This form had lost its number and has a new one now. Save once more."
-UNKNOWN_FAULT = 422
+UNPROCESSABLE = 422
 
 
 @dataclass
@@ -99,6 +99,28 @@ class Entering:
         """Whether anything keeps the form from being saved; the fields say what."""
         return bool(self.notice or self.photo_error or any(self.form.errors.values()))
 
+    def place(self, refused: ReadingsRefused) -> None:
+        """Put the parser's errors on their slots."""
+        self.suggestions = sheet_form.place_errors(
+            self.asked.sheet, self.form, self.extent, refused.errors
+        )
+
+    def find_bad_readings(self) -> None:
+        """Where something else is wrong already: all that has to be mended is said at once."""
+        tools, system = at.library().instruments, at.house().system
+        try:
+            parse_readings(self.asked.sheet, self.readings, tools, self.main_tool, system)
+        except ReadingsRefused as refused:
+            self.place(refused)
+
+    def problems(self, listed: list[Section]) -> list[tuple[str, str, str]]:
+        """Every error as (id of its field, name, sentence), in the page's order."""
+        named = [("place", "Which one"), ("instrument", "Tool"), ("note", "Note")]
+        found = [(n, what, str(e)) for n, what in named for e in self.form[n].errors]
+        for section in listed:
+            found += [(s.name, s.label, e) for s in section.every_slot for e in s.errors]
+        return [*found, *([("photos", "Photos", self.photo_error)] if self.photo_error else [])]
+
     def keep_photos(self) -> None:
         """Keep the photos at once, whatever else is wrong: a browser cannot send them again."""
         for upload in request.files.getlist("photos"):
@@ -140,7 +162,8 @@ class Entering:
             metric=at.house().system == "metric",
             action=url_for("checks.keep", room=room, sheet=sheet, place=place or None),
             preview=url_for("checks.preview", room=room, sheet=sheet, place=place or None),
-            posted=self.posted is not None, kept=self.kept, photo_error=self.photo_error,
+            problems=self.problems(facts), photo_error=self.photo_error,
+            posted=self.posted is not None, kept=self.kept,
             notice=notice or self.notice, saved_id=self.saved_id,
             left=sheet_form.left_over(self.form, self.posted or {}),
         )  # fmt: skip
@@ -154,18 +177,17 @@ def save(entering: Entering) -> tuple[str, int]:
     if sheet_form.nothing_entered(body.readings) and not entering.notice:
         entering.notice = NOTHING
     if entering.wrong():
-        return "", UNKNOWN_FAULT
+        entering.find_bad_readings()
+        return "", UNPROCESSABLE
     seen = entering.form.seen.data or ""
     try:
         answer = _record(entering.entry_id, "check/1", entering.asked.subject, body, seen)
     except ReadingsRefused as refused:
-        entering.suggestions = sheet_form.place_errors(
-            entering.asked.sheet, entering.form, entering.extent, refused.errors
-        )
-        return "", 422
+        entering.place(refused)
+        return "", UNPROCESSABLE
     except (UnknownSource, EntryMalformed) as err:
         entering.notice = str(err)
-        return "", 422
+        return "", UNPROCESSABLE
     if answer.status in ("stored", "already_stored"):
         return answer.id, 0
     return _already_used(entering, answer)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from flask import abort
 
 from fieldlog.calc.house import PlannedCheck, Room, slug
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.config import asset_folder
 from fieldlog.web import request as at
 from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
 
@@ -71,6 +73,17 @@ class Section:
     tools: tuple[Instrument, ...]
 
     @property
+    def picture(self) -> str:
+        """The small picture of how to measure, as a file below `static/`; "" for none."""
+        name = f"pictures/{self.field.picture}.svg"
+        return name if self.field.picture and _has_picture(name) else ""
+
+    @property
+    def every_slot(self) -> tuple[Slot, ...]:
+        """All places to enter something, a grid's stations among them."""
+        return (*self.grid.values(), *self.slots, *(s for row in self.rows for s in row))
+
+    @property
     def folded(self) -> bool:
         """Whether it starts folded: a long list that the sheet can do without, still empty."""
         trouble = any(s.errors for s in self.slots)
@@ -86,6 +99,12 @@ class Section:
     def filled(self) -> int:
         """Slots up to the last one with something in it."""
         return max((n for n, s in enumerate(self.slots, 1) if s.value.strip()), default=0)
+
+
+@lru_cache(maxsize=256)
+def _has_picture(name: str) -> bool:
+    """A house's own sheet may name a picture that nobody drew."""
+    return (asset_folder("static") / name).is_file()
 
 
 def asked_or_404(room_id: str, sheet_id: str, place_slug: str, place_typed: str = "") -> Asked:

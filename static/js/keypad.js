@@ -12,6 +12,10 @@ export class Keypad {
     this.done = false;
     this.fresh = true;
     pad.hidden = false;
+    if (window.matchMedia("(pointer: coarse)").matches) {
+      // Our keys, not the system's, which would cover them.
+      for (const stop of stops.form.querySelectorAll("[data-kind=length], [data-kind=level]")) stop.inputMode = "none";
+    }
     // Keep the focus (and the caret) in the slot while keys are tapped.
     pad.querySelector("#pad-keys").addEventListener("pointerdown", (e) => e.preventDefault());
     pad.querySelector("#pad-keys").addEventListener("click", (e) => {
@@ -80,9 +84,6 @@ export class Keypad {
     for (const part of this.pad.querySelectorAll("[data-only]")) {
       const only = part.dataset.only;
       part.hidden = only === "feet" ? current.dataset.feet !== "1" : only !== kind;
-    }
-    if (KEYED.includes(kind) && window.matchMedia("(pointer: coarse)").matches) {
-      current.inputMode = "none"; // our keys, not the system's, which would cover them
     }
     this.show();
   }

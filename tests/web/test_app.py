@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 from web_cast import OPEN_STAIR, Clock, Person, SmallHouse
 
 from fieldlog.app import create_app
-from fieldlog.config import Config, secret_of
+from fieldlog.config import Config, asset_folder, secret_of
 from fieldlog.store.db import HouseBusy, open_writer
 from fieldlog.web import times
 
@@ -175,3 +176,21 @@ def test_days_are_said_as_on_site() -> None:
     assert times.days_ago("2026-02-27", today) == "10 days"
     assert times.long_day_name("2026-03-03") == "Tuesday, Mar 3, 2026"
     assert times.day_name("no day") == "no day"
+
+
+def luminance(color: str) -> float:
+    """Relative luminance, WCAG 2.2."""
+    parts = (int(color[n : n + 2], 16) / 255 for n in (1, 3, 5))
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@pytest.mark.parametrize("ground", ["paper", "sheet", "here"])
+@pytest.mark.parametrize(
+    "ink", ["ink", "pencil", "pass", "fail", "close", "blank", "stamp", "link"]
+)
+def test_text_stands_at_seven_to_one_on_paper(ink: str, ground: str) -> None:
+    css = (asset_folder("static") / "css" / "base.css").read_text()
+    colors = dict(re.findall(r"--([a-z]+): (#[0-9a-f]{6});", css))
+    light, dark = luminance(colors[ground]), luminance(colors[ink])
+    assert (light + 0.05) / (dark + 0.05) >= 7
