@@ -31,6 +31,7 @@ from fieldlog.calc.entries import (
     parse_entry,
 )
 from fieldlog.calc.house import House
+from fieldlog.calc.ids import is_id
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.shape import Strict
@@ -105,6 +106,8 @@ def record(
     allotted), with other content a `conflict`. Raises EntryMalformed, ReadingsRefused or
     UnknownSource, and then nothing is stored.
     """
+    if not is_id(id):
+        raise EntryMalformed("An entry's id is a version 7 UUID. Open the page again.")
     with transaction(conn):
         before = journal.stored(conn, id)
         entry = make_entry(
@@ -246,7 +249,7 @@ def _numbered_as(body: Strict, before: journal.Stored | None) -> Strict:
     """A resent item without a number gets the one that was allotted the first time."""
     if not (before and isinstance(body, ItemEntry) and not body.number):
         return body
-    if before.entry.type != "item/1":
+    if before.refused or before.entry.type != "item/1":
         return body
     first = parse_body("item/1", before.entry.body)
     assert isinstance(first, ItemEntry)

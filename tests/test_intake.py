@@ -323,6 +323,29 @@ def test_a_form_under_an_id_that_was_refused_is_told_so(kept: Kept) -> None:
     assert kept.record("walk/1", WALK, id=id).status == "conflict"
 
 
+def test_an_item_form_under_an_id_whose_item_was_refused(kept: Kept) -> None:
+    id = kept.new_id()
+    kept.take(kept.made_elsewhere("item/1", "{}", id=id, subject=f"item:{id}"))
+    assert kept.record("item/1", ItemEntry("", "hall", "stairs", "x"), id=id).status == "conflict"
+
+
+@pytest.mark.parametrize("id", ["", "P-1", "\ud800", "x" * 10_000])
+def test_a_form_without_a_sound_id_is_refused(kept: Kept, id: str) -> None:
+    with pytest.raises(EntryMalformed, match="UUID"):
+        intake.record(
+            kept.conn, kept.folder, library(), id=id, type="walk/1", subject="walk:2026-03-03",
+            author=PAT, body=WALK, now=kept.now,
+        )  # fmt: skip
+
+
+@pytest.mark.parametrize("reading_", ["\ud800", 10**400, [[[[[[[[[[[]]]]]]]]]]]])
+def test_a_reading_that_is_no_text_is_refused(kept: Kept, reading_: Any) -> None:
+    body = CheckEntry("hall", "stair", {"headroom": reading_}, "tape")
+    with pytest.raises((EntryMalformed, ReadingsRefused)):
+        kept.record("check/1", body)
+    assert count(kept) == 1
+
+
 def test_two_devices_numbers_do_not_meet(kept: Kept) -> None:
     kept.take(kept.made_elsewhere("item/1", ItemEntry("T-7", "hall", "stairs", "x")))
     kept.item()

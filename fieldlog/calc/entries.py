@@ -111,8 +111,11 @@ def trade_of(author: str) -> str:
 
 
 def encode_body(body: Strict) -> str:
-    """The JSON of a body, as it is stored and hashed."""
-    return msgspec.json.encode(body).decode()
+    """The JSON of a body, as it is stored and hashed. Raises EntryMalformed for no text."""
+    try:
+        return msgspec.json.encode(body).decode()
+    except (UnicodeError, OverflowError, RecursionError) as err:
+        raise EntryMalformed(f"The entry cannot be written down: {err}.") from err
 
 
 def subject_of(entry_id: str, body: Strict) -> str:
