@@ -95,8 +95,11 @@ def folder() -> Path:
 
 
 def library() -> Library:
-    """See HouseAtHand.library."""
-    return at_hand().library()
+    """See HouseAtHand.library; the same within one request."""
+    if "library" not in g:
+        g.library = at_hand().library()
+    loaded: Library = g.library
+    return loaded
 
 
 def conn() -> sqlite3.Connection:

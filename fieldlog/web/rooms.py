@@ -7,6 +7,7 @@ from typing import Any
 
 from flask import Blueprint, render_template
 
+from fieldlog.calc import readiness
 from fieldlog.calc.house import Room, Story, slug
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.sheets import Sheet
@@ -14,7 +15,7 @@ from fieldlog.store import reading
 from fieldlog.store.views import CheckView, ItemView
 from fieldlog.web import request as at
 from fieldlog.web.names import who
-from fieldlog.web.next import grouped, room_gates
+from fieldlog.web.next import Group, grouped, sequence
 
 bp = Blueprint("rooms", __name__)
 
@@ -56,8 +57,9 @@ def all_rooms() -> str:
 def room(room: str) -> str:
     """One room in walking order."""
     place = at.room_or_404(room)
-    lines = to_measure(place)
-    photos = reading.photos(at.conn(), room=place.id)
+    checks = reading.checks_of_room(at.conn(), place.id)
+    items = reading.items(at.conn(), room=place.id)
+    lines = to_measure(place, checks)
     planned = {p.sheet for p in place.checks}
     return render_template(
         "rooms/room.html",
@@ -66,18 +68,28 @@ def room(room: str) -> str:
         lines=lines,
         main=next_line(lines),
         place_of=place_of,
-        gates=grouped(list(room_gates(place))),
-        photos=photos[-RECENT_PHOTOS:][::-1],
-        photo_count=len(photos),
+        gates=_gates(place, checks, items),
         last=_last_here(place),
         others=[sheet for sheet in sheets() if sheet.id not in planned],
-        **_items(place),
+        **_photos(place),
+        **_items(items),
     )
 
 
-def _items(room: Room) -> dict[str, Any]:
+def _gates(room: Room, checks: list[CheckView], items: list[ItemView]) -> list[Group]:
+    titles = {sheet.id: sheet.title for sheet in sheets()}
+    gates = readiness.room_gates(sequence(), at.house(), room, checks, items, titles)
+    return grouped(list(gates))
+
+
+def _photos(room: Room) -> dict[str, Any]:
+    """The last few photos, the newest first."""
+    photos = reading.photos(at.conn(), room=room.id)
+    return {"photos": photos[-RECENT_PHOTOS:][::-1], "photo_count": len(photos)}
+
+
+def _items(items: list[ItemView]) -> dict[str, Any]:
     """Items that wait for somebody, and the last few that are done with."""
-    items = reading.items(at.conn(), room=room.id)
     done = [i for i in items if i.state not in UNFINISHED]
     return {
         "waiting": [i for i in items if i.state in UNFINISHED],
@@ -104,9 +116,9 @@ def line_of(room: Room, counted: dict[str, int]) -> RoomLine:
     return RoomLine(room, marks, counted.get("open", 0), marks["not_measured"])
 
 
-def to_measure(room: Room) -> list[ToMeasure]:
+def to_measure(room: Room, checks: list[CheckView]) -> list[ToMeasure]:
     """The planned checks in walking order, then others that were taken here."""
-    taken = {c.key: c for c in reading.checks_of_room(at.conn(), room.id)}
+    taken = {c.key: c for c in checks}
     lines = [_line(p.sheet, p.place, taken.pop(p.key, None)) for p in room.checks]
     return lines + [_line(c.sheet, c.place, c) for c in taken.values()]
 

@@ -22,6 +22,8 @@ from fieldlog.web.rooms import RoomLine, latest_sentence, stories
 
 bp = Blueprint("walk", __name__)
 
+SHOWN = 20
+"""Failed checks listed on the walk; the day's report has them all."""
 FORM_LOST = "This form had lost its number and has a new one now. Press the button once more."
 
 
@@ -81,11 +83,12 @@ def _page(form: WalkForm) -> str:
     listed = stories()
     checks = reading.checks_on(at.conn(), day)
     last = at.house().room(checks[-1].room) if checks else None
+    failed = [c for c in checks if c.verdict == "fail"]
     return render_template(
         "walk/today.html",
         form=form, day=day, started=reading.walk_of(at.conn(), day) is not None,
         stories=listed, last=last, next_room=next_room(listed, last),
-        failed=[_failed(c) for c in checks if c.verdict == "fail"],
+        failed=[_failed(c) for c in failed[-SHOWN:]], failed_count=len(failed),
         taken=len(checks), unfinished=_unfinished(day),
     )  # fmt: skip
 
