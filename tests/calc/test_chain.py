@@ -28,7 +28,7 @@ A = Entry(
 
 
 def by_hand(previous: str, seq: int, received: str, entry: Entry, judgement: str) -> str:
-    """The description in DEVELOPERS.md, written as plainly as can be."""
+    """The description at the top of calc/chain.py, written as plainly as can be."""
     members = [
         previous, str(seq), received, entry.id, entry.job, entry.device, str(entry.device_seq),
         str(entry.claimed_ms), str(entry.offset_min), entry.author, entry.type, entry.subject,
