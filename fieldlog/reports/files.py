@@ -16,6 +16,7 @@ from fieldlog.reports import daily, punch, weekly
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html
 from fieldlog.reports.words import Words, words
 from fieldlog.store import photos
+from fieldlog.store.durable import write_durably
 from fieldlog.store.files import PACKAGE
 
 PHOTOS = "photos"
@@ -112,7 +113,7 @@ def keep_issued(conn: sqlite3.Connection, house: House, data: Path, day: str) ->
     if facts.issue is None or facts.reworded:
         return None
     path = data / "reports" / f"daily-{day}-{facts.issue.text_sha256[:SHOWN]}.txt"
-    photos.write_durably(path, daily.text(daily.as_issued(facts)).encode())
+    write_durably(path, daily.text(daily.as_issued(facts)).encode())
     return path
 
 

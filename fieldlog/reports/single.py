@@ -11,7 +11,7 @@ from fieldlog.calc.house import House
 from fieldlog.calc.readiness import Sequence, parse_sequence
 from fieldlog.calc.shape import is_day
 from fieldlog.reports import daily, punch, weekly
-from fieldlog.reports.files import Files
+from fieldlog.reports.files import Files, write_whole
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html
 from fieldlog.store import photos
 from fieldlog.store.files import PACKAGE
@@ -77,7 +77,7 @@ def write(
     facts, text = asked.facts(conn, house)
     if out.suffix == PAGE:
         text = html(asked.kind, facts, photo_url=_photo_within(data), standalone=True)
-    photos.write_durably(out, text.encode())
+    write_whole(out, text.encode())
     return [out]
 
 
