@@ -14,7 +14,7 @@ from fieldlog.store import journal, reading
 from fieldlog.store.views import CheckView, ItemAct, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web.item_forms import ActForm, NewItemForm
-from fieldlog.web.names import act_says, crew_name, where, who
+from fieldlog.web.names import act_says, crew_name, story_name, where, who
 from fieldlog.web.request import conn, house, room_or_404, today
 from fieldlog.web.saving import EntryForm, derived_id, keep_photo, posted, save
 
@@ -75,7 +75,7 @@ def _new_page(place: Room, form: NewItemForm) -> str:
     kept = reading.photo(conn(), form.kept.data) if form.kept.data else None
     return render_template(
         "items/new.html", room=place, form=form, done=done, kept=kept, today=today(),
-        crew_name=crew_name,
+        crew_name=crew_name, story_name=story_name,
     )  # fmt: skip
 
 
@@ -139,6 +139,7 @@ def _history_page(item: ItemView, tried: ActForm | None) -> str:
         item=item,
         room=house().room(item.room),
         where=where,
+        story_name=story_name,
         who=who,
         act_says=act_says,
         acts=acts,

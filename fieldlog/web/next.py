@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from flask import Blueprint, current_app, g, render_template, request, url_for
+from flask import Blueprint, current_app, render_template, request, url_for
 
 from fieldlog.calc import readiness
 from fieldlog.calc.house import Room
@@ -17,6 +17,7 @@ from fieldlog.web.request import conn, folder, house, library
 
 bp = Blueprint("next", __name__)
 
+GATES = "fieldlog.gates"
 ORDER = "sequences/finish.toml"
 """The order of trades: the house's own file, else the one that ships."""
 
@@ -57,12 +58,16 @@ def next_up() -> str:
 
 
 def all_gates() -> dict[str, tuple[Gate, ...]]:
-    """Every room's gates, by room; read once in a request."""
-    if "gates" not in g:
-        g.gates = readiness.gates(
-            sequence(), house(), reading.latest_checks(conn()), reading.items(conn()), _titles()
-        )
-    found: dict[str, tuple[Gate, ...]] = g.gates
+    """Every room's gates, by room. Found once for each head of the journal: they follow from it,
+    from the order of trades and from the sheets' titles alone, and read every latest check."""
+    order, titles = sequence(), _titles()
+    key = (reading.head(conn()), order, tuple(titles.items()))
+    kept = current_app.extensions.get(GATES)
+    if kept is None or kept[0] != key:
+        checks, items = reading.latest_checks(conn()), reading.items(conn())
+        kept = (key, readiness.gates(order, house(), checks, items, titles))
+        current_app.extensions[GATES] = kept
+    found: dict[str, tuple[Gate, ...]] = kept[1]
     return found
 
 

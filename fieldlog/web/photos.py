@@ -11,6 +11,7 @@ from wtforms import FileField, StringField
 from fieldlog.calc.shape import is_digest
 from fieldlog.store import photos, reading
 from fieldlog.store.views import PhotoView
+from fieldlog.web.names import story_name
 from fieldlog.web.request import conn, folder, room_or_404, today
 from fieldlog.web.saving import EntryForm, Sound, keep_photo, posted, tidy
 
@@ -36,7 +37,9 @@ def add(room: str) -> str | Response | tuple[str, int]:
     sent = request.method == "POST"
     if sent and form.validate() and _keeps(form, place.id):
         return redirect(url_for("rooms.room", room=place.id) + "#photos")
-    page = render_template("photos/add.html", form=form, room=place, today=today())
+    page = render_template(
+        "photos/add.html", form=form, room=place, today=today(), story_name=story_name
+    )
     return (page, form.status) if sent else page
 
 

@@ -4,7 +4,7 @@
 const MOST = 15_000_000;
 
 function sized(bytes) {
-  return `${(bytes / 1_000_000).toFixed(1)} MB`;
+  return bytes < 100_000 ? `${Math.ceil(bytes / 1000)} KB` : `${(bytes / 1_000_000).toFixed(1)} MB`;
 }
 
 class Pick {

@@ -43,9 +43,9 @@ def test_the_page_says_what_where_whose_and_its_state(superintendent, item):
     for said in (
         "P-1",
         "Paint holiday by the shelf",
-        "Closet, Upper floor",
+        "Closet , Upper floor",
         "Paint crew",
-        "wall B",
+        "Wall B",
     ):
         assert said in page.text
     assert "stamp-open" in page.html
