@@ -49,7 +49,6 @@ def punch() -> str:
         house=house(),
         rooms={r.id: r for r in house().rooms},
         crews={t.id: t.name for t in house().trades},
-        stories={s.id: s.name for s in house().stories},
         kinds=KINDS,
     )
 

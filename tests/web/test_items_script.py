@@ -93,3 +93,11 @@ def test_an_error_has_the_focus(form):
     form.get_by_role("button", name="Done").click()
     assert form.locator("#words").get_attribute("aria-invalid") == "true"
     assert form.locator("#words:focus").count() == 1
+
+
+def test_send_back_in_the_bar_opens_the_reason(form, small_house):
+    item = small_house.opens_item("closet", "paint", "Scratch")
+    form.goto(f"/items/{item}")
+    form.get_by_role("button", name="Seen corrected").last.click()
+    form.get_by_role("link", name="Send back").click()
+    assert form.locator("#sent_back-reason").is_visible()
