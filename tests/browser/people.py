@@ -1,0 +1,54 @@
+"""The people of a test, and the browser they share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from tests.browser.navigators import Crew, Superintendent
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+PHONE, TABLET = (390, 844), (1024, 768)
+NOT_FOUND = 404
+PATIENCE = 5000
+"""Milliseconds that a page may take before a test calls it broken."""
+
+
+@contextmanager
+def page_of(
+    browser: Browser, address: str, size: tuple[int, int], script: bool = True
+) -> Iterator[Page]:
+    """A page in a browser of its own; an error in its script fails the test."""
+    context = browser.new_context(
+        base_url=address,
+        viewport={"width": size[0], "height": size[1]},
+        java_script_enabled=script,
+        has_touch=True,
+        is_mobile=size == PHONE,
+    )
+    context.set_default_timeout(PATIENCE)
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    page.on("response", lambda got: wrong.append(got.url) if got.status == NOT_FOUND else None)
+    try:
+        yield page
+    finally:
+        context.close()
+    assert not wrong, "\n".join(wrong)
+
+
+class People:
+    """Those who use the page; they share a browser, as they share the machine."""
+
+    def __init__(self, page: Page, script: bool) -> None:
+        self.page, self.script = page, script
+        self.superintendent = Superintendent(page, script)
+
+    def crew(self, trade: str) -> Crew:
+        """The crew of a trade id."""
+        return Crew(self.page, trade)
