@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from fieldlog.calc.house import House, PlannedCheck, Room
+from fieldlog.calc.judged import is_over
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
 
@@ -212,7 +213,7 @@ def _check_reason(
     if check is None:
         text = f"{name}: not measured yet."
         return Reason(text, text, "Measure it.", key=planned.key)
-    bad = [r for r in check.judgement.get("rules", ()) if _over(r)]
+    bad = [r for r in check.judgement.get("rules", ()) if is_over(r)]
     theirs = [i for i in items if _about(i, check, bad)]
     if bad and not _agreed(bad, theirs):
         return _failing(name, planned.key, check, theirs)
@@ -235,12 +236,6 @@ def _failing(name: str, key: str, check: CheckLike, theirs: list[ItemLike]) -> R
         release = "Correct it, then measure again."
     short = f"{name}: does not pass yet."
     return Reason(text, short, release, check.id, key, tuple(i.id for i in waiting))
-
-
-def _over(rule: Mapping[str, Any]) -> bool:
-    return rule.get("verdict") == "fail" or (
-        rule.get("verdict") == "too_close" and rule.get("plain") == "fail"
-    )
 
 
 def _about(item: ItemLike, check: CheckLike, bad: list[dict[str, Any]]) -> bool:

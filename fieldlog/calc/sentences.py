@@ -112,9 +112,9 @@ class Speaker:
     def _head(self, group: list[Result]) -> str:
         first = group[0]
         rule = first.bound.rule
-        own = rule.fails if first.verdict == "fail" else rule.passes
-        if own and first.verdict in ("fail", "pass"):
-            return own.format_map(_Blank(self.texts))
+        own = {"fail": rule.fails, "pass": rule.passes}.get(first.verdict, "")
+        if own and (said := self._filled(own)):
+            return said
         if first.by_gauge and rule.gauge:
             gauge = self.instruments[rule.gauge.instrument].name
             key = "gauge_fails" if first.verdict == "fail" else "gauge_passes"
@@ -165,11 +165,14 @@ class Speaker:
         return self.words["settle"].format(tool=named.name)
 
     def _fix(self, result: Result) -> str:
-        fix = result.bound.rule.fix
+        return self._filled(result.bound.rule.fix)
+
+    def _filled(self, template: str) -> str:
+        """A sentence with quantities in it, or "" where one of them is not known."""
         wanted = _Wanted()
-        fix.format_map(wanted)
+        template.format_map(wanted)
         known = all(self.texts.get(name) for name in wanted.names)
-        return fix.format_map(_Blank(self.texts)) if fix and known else ""
+        return template.format_map(self.texts) if known else ""
 
     def _questions(self, group: Iterable[Result]) -> list[str]:
         names = dict.fromkeys(name for r in group for name in r.asks)
@@ -216,13 +219,6 @@ class Speaker:
         name = derived.at if at and derived and derived.at else quantity
         found = self.sheet.field(name) or self.sheet.derived_of(name)
         return found.plural if found else name
-
-
-class _Blank(dict[str, str]):
-    """Templates filled from known quantities; an unknown one leaves nothing."""
-
-    def __missing__(self, _key: str) -> str:
-        return ""
 
 
 class _Wanted(dict[str, str]):

@@ -27,6 +27,7 @@ from fieldlog.calc.entries import (
     subject_of,
 )
 from fieldlog.calc.ids import new_id
+from fieldlog.calc.judged import failing_rules
 from fieldlog.calc.library import Library
 from fieldlog.calc.shape import Strict
 from fieldlog.demo.dates import Calendar
@@ -183,9 +184,7 @@ class _Entering:
     def _failing(self, check_id: str, trade: str) -> tuple[str, ...]:
         """The limits of a check that this crew is given: those that fail and are its own."""
         check = reading.check(self.conn, check_id)
-        rules = check.judgement["rules"] if check else ()
-        own = (r for r in rules if r["verdict"] == "fail" and r["trade"] in ("", trade))
-        return tuple(dict.fromkeys(str(r["rule"]) for r in own))
+        return failing_rules(check.judgement, trade) if check else ()
 
     def _act(self, table: Mapping[str, Any], day: str) -> tuple[Act, str]:
         check = self.ids[table["check"]] if "check" in table else ""

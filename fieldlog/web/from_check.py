@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import Any
 
 from fieldlog.calc.items import UNFINISHED
+from fieldlog.calc.judged import is_over
 from fieldlog.store.views import CheckView, ItemView
 
 HEADS = 3
@@ -19,12 +19,6 @@ WORDS = 300
 _FIRST_SENTENCE = re.compile(r"(.+?)[.!?](\s|$)", re.DOTALL)
 
 
-def failing_rules(check: CheckView, trade: str) -> tuple[str, ...]:
-    """Ids of the limits that the check is over and that are this crew's, each once."""
-    bad = (r for r in check.judgement.get("rules", ()) if is_over(r) and r["trade"] == trade)
-    return tuple(dict.fromkeys(str(r["rule"]) for r in bad))
-
-
 def failing_trades(check: CheckView) -> tuple[str, ...]:
     """Crews that the check has something for, in the judgement's order."""
     return tuple(
@@ -32,19 +26,12 @@ def failing_trades(check: CheckView) -> tuple[str, ...]:
     )
 
 
-def is_over(line: dict[str, Any]) -> bool:
-    """Whether a rule or finding fails. Too close on the passing side does not; on the other
-    side the number as read is over, and that can be handed to a crew."""
-    mark = line.get("verdict", line.get("mark"))
-    return mark == "fail" or (mark == "too_close" and line.get("plain") == "fail")
-
-
 def words_for(check: CheckView, trade: str) -> str:
     """What the item says: the check's name and what is off, from the findings' heads."""
     heads = [
         _first_sentence(str(f["head"]))
         for f in check.judgement.get("findings", ())
-        if is_over(f) and f.get("trade") == trade
+        if is_over(f) and f.get("trade") in ("", trade)
     ]
     more = f" and {len(heads) - HEADS} more" if len(heads) > HEADS else ""
     said = "; ".join(heads[:HEADS]) + more

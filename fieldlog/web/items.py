@@ -10,6 +10,7 @@ from werkzeug.wrappers import Response
 from fieldlog.calc.entries import Act, ItemEntry
 from fieldlog.calc.house import Room
 from fieldlog.calc.items import SUPERINTENDENT, TABLE, allowed_acts
+from fieldlog.calc.judged import failing_rules
 from fieldlog.store import journal, reading
 from fieldlog.store.views import CheckView, ItemAct, ItemView, PhotoView
 from fieldlog.web import from_check
@@ -202,7 +203,7 @@ def give(check_id: str) -> Page:
 def _gives(check: CheckView, trade: str, form: EntryForm) -> bool:
     body = ItemEntry(
         number="", room=check.room, trade=trade, words=from_check.words_for(check, trade),
-        check=check.id, rules=from_check.failing_rules(check, trade), photos=check.photos,
+        check=check.id, rules=failing_rules(check.judgement, trade), photos=check.photos,
         day=today(),
     )  # fmt: skip
     return save(form, "item/1", f"item:{form.entry_id.data}", body) is not None
@@ -212,7 +213,7 @@ def _cannot_give(check: CheckView, trade: str) -> _Refused | None:
     crew = crew_name(trade)
     if check.struck:
         return _Refused("This check is struck through, so nothing is given from it.")
-    if house().trade(trade) is None or not from_check.failing_rules(check, trade):
+    if house().trade(trade) is None or not failing_rules(check.judgement, trade):
         return _Refused(f'This check found nothing over for "{crew}". Nothing was opened.')
     own = from_check.still_waiting(reading.items_of_check(conn(), check.id), trade)
     if own:

@@ -239,9 +239,9 @@ def test_an_unread_station_is_no_pass_and_a_blocked_one_is() -> None:
 
 
 def test_a_look_is_good_or_not() -> None:
-    bad = judged("visual", {"thing": "Door leaf.", "good": "no"}, "eye")
+    bad = judged("visual", {"thing": "Door leaf", "good": "no"}, "eye")
     assert bad["verdict"] == "fail"
-    assert bad["findings"][0]["head"] == "Door leaf. Not good."
+    assert bad["findings"][0]["head"] == "Door leaf: not good."
     assert judged("visual", {"good": "yes"}, "eye")["verdict"] == "pass"
     assert judged("visual", {"thing": "Door leaf"}, "eye")["verdict"] == "not_measured"
 
