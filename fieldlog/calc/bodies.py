@@ -40,6 +40,9 @@ class CheckEntry(Strict, frozen=True):
     photos: tuple[str, ...] = ()
 
 
+Wall = Literal["", "A", "B", "C", "D"]
+
+
 class ItemEntry(Strict, frozen=True):
     """`item/1`, subject `item:<this entry's id>`: a punch item is opened.
 
@@ -51,7 +54,7 @@ class ItemEntry(Strict, frozen=True):
     room: str
     trade: str
     words: str
-    wall: Literal["", "A", "B", "C", "D"] = ""
+    wall: Wall = ""
     needs_by: str = ""
     damaged_by_other: bool = False
     check: str = ""

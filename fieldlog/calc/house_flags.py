@@ -47,7 +47,10 @@ def house_of(flags: Flags) -> House:
         raise HouseNotUnderstood("A house needs at least one --room and one --trade.")
     if not flags.name.strip():
         raise HouseNotUnderstood("--name is empty.")
-    rooms = [Room(*_parts("--room", text, 3)) for text in flags.room]
+    rooms = [
+        Room(room, name, story)
+        for room, name, story in (_parts("--room", text, 3) for text in flags.room)
+    ]
     stories = [Story(*_named("--story", text)) for text in flags.story]
     # a story that only a room names is there as well: "main" is shown as "Main"
     known = {story.id for story in stories}
@@ -92,7 +95,7 @@ def _with_checks(rooms: list[Room], checks: Sequence[str]) -> list[Room]:
         room, sheet, *place = _parts("--check", text, 2, most=3)
         if room not in planned:
             raise HouseNotUnderstood(f'--check {text}: there is no room "{room}".')
-        planned[room].append(PlannedCheck(sheet, *place))
+        planned[room].append(PlannedCheck(sheet, place[0] if place else ""))
     return [Room(room.id, room.name, room.story, checks=tuple(planned[room.id])) for room in rooms]
 
 

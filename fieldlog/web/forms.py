@@ -34,4 +34,5 @@ class FieldlogForm(Form):
 
 def csrf_token() -> str:
     """The token for a plain form (`marks.tokens()` writes it)."""
-    return str(FieldlogForm()["csrf_token"].current_token)
+    token: Any = FieldlogForm()["csrf_token"]  # a CSRFTokenField, which [] does not say
+    return str(token.current_token)

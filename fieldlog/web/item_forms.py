@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from wtforms import BooleanField, FileField, StringField, TextAreaField, ValidationError
 
+from fieldlog.calc.bodies import Wall
 from fieldlog.calc.entries import Act, ItemEntry
 from fieldlog.web.saving import EntryForm, OneOf, SomeOf, Sound, day_or_blank, tidy
 
@@ -61,9 +62,9 @@ class NewItemForm(EntryForm):
         return ItemEntry(
             number="",
             room=room,
-            trade=self.trade.data,
+            trade=self.trade.data or "",
             words=self.words_said(),
-            wall=self.wall.data or "",
+            wall=cast(Wall, self.wall.data or ""),  # validated above
             needs_by=self.needs_by.data or "",
             damaged_by_other=bool(self.damaged_by_other.data),
             photos=photos,

@@ -41,7 +41,7 @@ def new(room: str) -> Page:
         form.trade.data = next(iter(session.get(LAST_CREWS, ())), None)
         return _new_page(place, form)
     if form.validate() & _takes(place, form):
-        _remember(form.trade.data)
+        _remember(form.trade.data or "")
         return redirect(url_for("items.new", room=room, done=form.entry_id.data))
     return _new_page(place, form), form.status
 
