@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from fieldlog.drawings.judged import Judged
+from fieldlog.drawings.judged import Judged, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import COLORS
 from fieldlog.drawings.survey import Bar, Survey
-from fieldlog.drawings.svg import INK, PENCIL
+from fieldlog.drawings.svg import PENCIL
+
+_ORDER = {"fail": 0, "too_close": 1}
 
 
 def ink(bar: Bar) -> tuple[str, float]:
@@ -19,34 +21,35 @@ def ink(bar: Bar) -> tuple[str, float]:
 
 def says(judged: Judged, survey: Survey, every: int) -> list[Label]:
     """The notes under the grid; a number is written at every `every`th station."""
-    lines: list[Label] = [_told(bar) for bar in survey.bars]
+    told = [(bar.finding.verdict, _told(bar)) for bar in survey.bars]
+    told += _other_limits(judged, survey)
+    told.sort(key=lambda line: _ORDER.get(line[0], len(_ORDER)))
+    lines = [label for _, label in told]
     if survey.apart:
         where = (Piece("▲ high, ▼ low", fill=PENCIL), Piece(f"{survey.apart} apart", bold=True))
         lines.append(where)
-    lines.extend(_other_limits(judged, survey))
-    lines.append((Piece(" ".join(_key(survey, every)), fill=PENCIL),))
-    return lines
+    return [*lines, (Piece(" ".join(_key(survey, every)), fill=PENCIL),)]
 
 
 def _told(bar: Bar) -> Label:
     color, _ = ink(bar)
-    failing = bar.finding.verdict in ("fail", "too_close")
-    before = (Piece(verdict=bar.finding.verdict),) if failing else ()
-    named = Piece(f"{bar.kind.capitalize()} {bar.gap}", bold=True, fill=color if failing else INK)
-    return (*before, named, Piece(f"under {bar.edge}: {bar.where}", fill=PENCIL))
+    place = Piece(f"under {bar.edge}, {bar.where}", fill=PENCIL)
+    gap = f"{bar.kind.capitalize()} {bar.gap}"
+    if bar.finding.verdict == "fail":
+        gap = f"{gap}, over {bar.finding.limit}"
+    elif bar.finding.verdict != "too_close":
+        return (Piece(gap, bold=True), place)
+    return (Piece(verdict=bar.finding.verdict), Piece(gap, bold=True, fill=color), place)
 
 
-def _other_limits(judged: Judged, survey: Survey) -> list[Label]:
+def _other_limits(judged: Judged, survey: Survey) -> list[tuple[str, Label]]:
     """Failing and close limits that no bar in the drawing shows."""
     shown = {(bar.kind, bar.gap) for bar in survey.bars}
     lines = []
     for rule in judged.raw["rules"]:
         value = rule["value"] or {"text": ""}
-        if rule["verdict"] not in ("fail", "too_close"):
-            continue
-        if (rule["quantity"], value["text"]) not in shown:
-            finding = judged.finding(rule["quantity"], rule["index"])
-            lines.append(valued(rule["name"], value["text"], finding))
+        if rule["verdict"] in _ORDER and (rule["quantity"], value["text"]) not in shown:
+            lines.append((rule["verdict"], valued(rule["name"], value["text"], finding_of(rule))))
     return lines[:4]
 
 

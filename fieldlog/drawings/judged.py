@@ -40,6 +40,7 @@ class Finding:
     verdict: str
     plain: str
     compare: str
+    limit: str = ""
 
     @property
     def word(self) -> str:
@@ -52,6 +53,11 @@ class Finding:
 
 
 NO_FINDING = Finding("pass", "pass", "")
+
+
+def finding_of(rule: Mapping[str, Any]) -> Finding:
+    """What a rule's result of the judgement says."""
+    return Finding(rule["verdict"], rule["plain"] or "", rule["compare"], rule["limit"]["text"])
 
 
 @dataclass(frozen=True)
@@ -92,7 +98,7 @@ class Judged:
         if not hits:
             return NO_FINDING
         worst = min(hits, key=lambda r: _WORSE.index(r["verdict"]))
-        return Finding(worst["verdict"], worst["plain"] or "", worst["compare"])
+        return finding_of(worst)
 
     @property
     def unit(self) -> str:

@@ -67,23 +67,31 @@ def valued(name: str, text: str, finding: Finding) -> Label:
 
 
 def notes(sheet: Sheet, top: float, lines: Sequence[Label], size: float = 15.0) -> float:
-    """Write notes under a drawing, wrapped, one below the other; gives the height reached.
-
-    Only the last piece of a note wraps; what stands before it is short.
-    """
-    at = top
+    """Write notes under a drawing, wrapped, one below the other; gives the height reached."""
+    at = top + size * 0.6
     for label in lines:
-        *before, last = label
-        indent = PAD + label_width((*before, Piece()), size) if before else PAD
-        room = WIDTH - PAD - indent
-        rows = [last.words] if last.verdict else wrapped(last.words, size, room, last.bold)
-        write(sheet, tuple(before), PAD, at + size * 0.6, size)
-        for row in rows:
-            piece = Piece(row, last.bold, last.fill, last.verdict)
-            write(sheet, (piece,), indent, at + size * 0.6, size)
-            at += size * 1.3
-        at += size * 0.1
-    return at
+        at = _flow(sheet, label, at, size) + size * 1.4
+    return at - size * 0.6
+
+
+def _flow(sheet: Sheet, label: Label, middle: float, size: float) -> float:
+    """Write one note, its further lines under its words; gives the middle of its last line."""
+    x = hang = PAD
+    for piece in label:
+        if piece.verdict:
+            write(sheet, (piece,), x, middle, size)
+            x += piece.width(size) + _gap(size)
+            hang = x
+            continue
+        left = WIDTH - PAD - x
+        for nth, row in enumerate(wrapped(piece.words, size, WIDTH - PAD - hang, piece.bold, left)):
+            if nth:
+                x, middle = hang, middle + size * 1.3
+            if row:
+                part = Piece(row, piece.bold, piece.fill)
+                write(sheet, (part,), x, middle, size)
+                x += part.width(size) + _gap(size)
+    return middle
 
 
 def _gap(size: float) -> float:

@@ -113,14 +113,15 @@ class _Part:
         steps = range(self.part.first, self.part.end)
         if len(self.fit.parts) > 1:
             top = self._heading(top, labels)
-        heights = self.flight.heights
-        rise = (heights[self.part.end] - heights[self.part.first]) * self.fit.scale
-        self.ground = top + self.fit.size + max(rise, len(steps) * self.fit.size * LINE)
+        rows = self._rows()
+        base, end = self.flight.heights[self.part.first], self.flight.heights[self.part.end]
+        rise = (end - base) * self.fit.scale
+        self.ground = top + max(rise + 5.0, rows[-1] + self.fit.size * 0.6)
         self._floor_below()
         for i in steps:
             self._step(i)
         self._floor_above()
-        self._labels(labels, steps)
+        self._labels(labels, rows)
         self._ball_starts()
         self._total_rise()
         return self.ground + 14.0
@@ -203,17 +204,27 @@ class _Part:
         self.sheet.line(edge, width=1.8, dash=dash)
         self.sheet.line([(left, top), (right, top)], width=3.0)
 
-    def _labels(self, labels: Labels, steps: range) -> None:
+    def _rows(self) -> list[float]:
+        """How far above the ground the middle of each step's labels is, units.
+
+        In the middle of its riser, but never into the row below.
+        """
+        heights, scale = self.flight.heights, self.fit.scale
+        rows, below = [], -0.5 * self.fit.size
+        for i in range(self.part.first, self.part.end):
+            middle = (heights[i] + heights[i + 1]) / 2 - heights[self.part.first]
+            below = max(middle * scale, below + self.fit.size * LINE)
+            rows.append(below)
+        return rows
+
+    def _labels(self, labels: Labels, rows: list[float]) -> None:
         size, flight = self.fit.size, self.flight
-        above = self.ground + size * 0.5
-        for i in steps:
-            middle = (self.y(flight.heights[i]) + self.y(flight.heights[i + 1])) / 2
-            above = min(middle, above - size * LINE)
+        for i, above in enumerate(rows, start=self.part.first):
+            middle = self.ground - above
             right = self.x(flight.fronts[i]) - self.fit.off - 4.0
-            write(self.sheet, labels.risers[i], right, above, size, end=True)
+            write(self.sheet, labels.risers[i], right, middle, size, end=True)
             if labels.treads[i]:
-                left = self.x(flight.back(i)) + 8.0
-                write(self.sheet, labels.treads[i], left, above, size)
+                write(self.sheet, labels.treads[i], self.x(flight.back(i)) + 8.0, middle, size)
 
     def _ball_starts(self) -> None:
         """A dotted line under the first opening that counts, where lower ones are exempt."""

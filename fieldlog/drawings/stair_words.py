@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 
 from fieldlog.drawings.flight import Flight
-from fieldlog.drawings.judged import Judged, Reading
+from fieldlog.drawings.judged import Judged, Reading, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import WORDS
 from fieldlog.drawings.svg import PENCIL
@@ -21,7 +21,7 @@ def says(judged: Judged, flight: Flight, sizes: Iterable[str], *, in_parts: bool
     `sizes` are the single quantities told here because they are not in the drawing.
     """
     lines = _marked_elsewhere(judged)
-    marked = {label[1].words for label in lines}
+    marked = {piece.words for label in lines for piece in label}
     for name in sizes:
         if name in judged.raw["quantities"] and judged.label(name) not in marked:
             lines.append(valued(judged.label(name), judged.full_text(name),
@@ -52,9 +52,7 @@ def _marked_elsewhere(judged: Judged) -> list[Label]:
             if rule["verdict"] != verdict or rule["quantity"] in _IN_PLACE:
                 continue
             value = rule["value"] or {"text": ""}
-            finding = judged.finding(rule["quantity"], rule["index"])
-            if finding.verdict == verdict:
-                lines.append(valued(rule["name"], value["text"] or "–", finding))
+            lines.append(valued(rule["name"], value["text"] or "–", finding_of(rule)))
     if len(lines) > _MOST_NOTES:
         more = len(lines) - _MOST_NOTES
         return [*lines[:_MOST_NOTES], _plain(f"and {more} more, listed with the findings")]

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.lengths import NM_PER_MM
-from fieldlog.drawings.judged import NO_FINDING, Finding, Judged
+from fieldlog.drawings.judged import NO_FINDING, Finding, Judged, finding_of
 
 Cell = tuple[int, int]
 _NM_PER_SIXTEENTH = 1_587_500
@@ -154,9 +154,7 @@ def _number(nm: int, metric: bool, parts: int) -> str:
 def _bar(judged: Judged, kind: str, worst: Mapping[str, Any]) -> Bar:
     start, end, at = ((worst[key][0], worst[key][1]) for key in ("start", "end", "at"))
     hits = [
-        Finding(r["verdict"], r["plain"] or "", r["compare"])
-        for r in judged.rules(kind)
-        if r["value"] and r["value"]["nm"] == worst["gap"]
+        finding_of(r) for r in judged.rules(kind) if r["value"] and r["value"]["nm"] == worst["gap"]
     ]
     order = ("fail", "too_close", "not_measured")
     finding = min(

@@ -176,13 +176,19 @@ def _through(points: Sequence[Point]) -> str:
     return f"M{dots(points)}"
 
 
-def wrapped(words: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """A sentence in lines no wider than `width`; a single longer word stands alone."""
-    lines: list[str] = []
+def wrapped(
+    words: str, size: float, width: float, bold: bool = False, first: float | None = None
+) -> list[str]:
+    """Words in lines no wider than `width`; a single longer word stands alone.
+
+    Where `first` is given, so much is left on the first line, which is "" when no word fits.
+    """
+    lines, room = [""], width if first is None else first
     for word in words.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, size, bold) <= width:
+        longer = f"{lines[-1]} {word}".strip()
+        if text_width(longer, size, bold) <= room or (not lines[-1] and room == width):
             lines[-1] = longer
         else:
             lines.append(word)
+            room = width
     return lines

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -20,23 +21,25 @@ treads = st.one_of(sixteenths, sixteenths, sixteenths, slips)
 
 
 @st.composite
-def stairs(draw: st.DrawFn) -> dict[str, object]:
+def stairs(draw: st.DrawFn) -> dict[str, Any]:
+    """What `drawn.stair` takes (small, so that a failing example is legible)."""
     count = draw(st.integers(1, 20))
     alike = st.lists(risers, min_size=count, max_size=count)
-    return stair(
-        draw(alike),
-        draw(st.lists(treads, min_size=max(count - 1, 0), max_size=count)),
-        thickness=draw(st.sampled_from([(), (1,), ("2 3/4",), (3,), ("3 9/16",), (None,)])),
-        open_riser=draw(st.sampled_from([True, True, False, None])),
-        nosings=draw(st.lists(st.sampled_from([1, "1/2", "1 1/8", None]), max_size=count)),
-        headroom=draw(st.sampled_from([None, "81", "79 63/64"])),
-        total=draw(st.sampled_from([None, "104 3/8"])),
-    )
+    return {
+        "risers": draw(alike),
+        "treads": draw(st.lists(treads, min_size=max(count - 1, 0), max_size=count)),
+        "thickness": draw(st.sampled_from([(), (1,), ("2 3/4",), (3,), ("3 9/16",), (None,)])),
+        "open_riser": draw(st.sampled_from([True, True, False, None])),
+        "nosings": draw(st.lists(st.sampled_from([1, "1/2", "1 1/8", None]), max_size=count)),
+        "headroom": draw(st.sampled_from([None, "81", "79 63/64"])),
+        "total": draw(st.sampled_from([None, "104 3/8"])),
+    }
 
 
 @settings(max_examples=150, deadline=None)
 @given(stairs())
-def test_no_text_collides_or_leaves_the_sheet(judged: dict[str, object]) -> None:
+def test_no_text_collides_or_leaves_the_sheet(made: dict[str, Any]) -> None:
+    judged = stair(**made)
     svg = draw(judged)
     assert overlaps(svg) == []
     _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
@@ -49,10 +52,11 @@ def test_no_text_collides_or_leaves_the_sheet(judged: dict[str, object]) -> None
 
 @settings(max_examples=60, deadline=None)
 @given(stairs())
-def test_every_measured_riser_and_tread_is_written(judged: dict[str, object]) -> None:
+def test_every_measured_riser_and_tread_is_written(made: dict[str, Any]) -> None:
+    judged = stair(**made)
     said = words(draw(judged))
     for prefix, name in (("R", "riser"), ("T", "tread")):
-        values = judged["quantities"][name]["values"]  # type: ignore[index]
+        values = judged["quantities"][name]["values"]
         for i, v in enumerate(values):
             assert f"{prefix}{i + 1}" in said
             if v["nm"] is not None:
@@ -62,9 +66,10 @@ def test_every_measured_riser_and_tread_is_written(judged: dict[str, object]) ->
 
 @settings(max_examples=60, deadline=None)
 @given(stairs())
-def test_a_ball_for_every_failing_opening(judged: dict[str, object]) -> None:
+def test_a_ball_for_every_failing_opening(made: dict[str, Any]) -> None:
+    judged = stair(**made)
     failing = [
-        r for r in judged["rules"]  # type: ignore[attr-defined]
+        r for r in judged["rules"]
         if r["rule"] == "stair.open-gap" and r["verdict"] == "fail"
     ]  # fmt: skip
     circles = [e for e in ElementTree.fromstring(draw(judged)).iter() if e.tag.endswith("}circle")]
