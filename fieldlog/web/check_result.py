@@ -9,7 +9,6 @@ from markupsafe import Markup, escape
 
 from fieldlog.calc.house import Trade, slug
 from fieldlog.calc.items import UNFINISHED
-from fieldlog.drawings import draw
 from fieldlog.store import reading
 from fieldlog.store.views import CheckView, ItemView, PhotoView
 from fieldlog.web import from_check
@@ -23,6 +22,8 @@ _NUMBER = re.compile(rf"(?<![\w.])-?{_ONE}(?: (?:ft|in|mm|cm|m)\b)?(?: {_ONE} in
 
 def facts_of(check: CheckView) -> dict[str, Any]:
     """Everything `checks/result.html` needs."""
+    from fieldlog.drawings import draw  # only this page needs it, and the first one is to be quick
+
     conn, house = at.conn(), at.house()
     judged = check.judgement
     room = house.room(check.room)

@@ -28,7 +28,6 @@ from fieldlog.calc.entries import CheckEntry, ItemEntry, subject_of
 from fieldlog.calc.house import House
 from fieldlog.calc.ids import new_id
 from fieldlog.calc.shape import Strict
-from fieldlog.config import Config
 from fieldlog.store import reading
 from fieldlog.store.db import open_reader
 from fieldlog.web.request import KEY
