@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 
 from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 
@@ -83,7 +84,7 @@ def sql_outside_store(source: str, module: str) -> Breaches:
     texts = [f"{module}:{line}: SQL text" for line, text in _strings(source) if SQL.search(text)]
     runs = [
         f"{module}:{node.lineno}: runs SQL"
-        for node in ast.walk(ast.parse(source))
+        for node in _nodes(source)
         if isinstance(node, ast.Call) and _called(node) in SQL_CALLS | {"sqlite3.connect"}
     ]
     return texts + runs
@@ -109,7 +110,7 @@ def outer_world_in_calc(source: str, module: str) -> Breaches:
         for line, name in _imports(source, module)
         if name.split(".")[0] in OUTER_WORLD
     ]
-    for node in ast.walk(ast.parse(source)):
+    for node in _nodes(source):
         if isinstance(node, ast.Call) and _called(node) in {"open", "print", "input", "float"}:
             found.append(f"{module}:{node.lineno}: calc calls {_called(node)}")
         if isinstance(node, ast.Constant) and isinstance(node.value, float):
@@ -126,7 +127,7 @@ def clock_below_the_edge(source: str, module: str) -> Breaches:
         for line, name in _imports(source, module)
         if name.split(".")[0] in {"random", "secrets", "uuid"}
     ]
-    for node in ast.walk(ast.parse(source)):
+    for node in _nodes(source):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
             owner = node.func.value.id if isinstance(node.func.value, ast.Name) else ""
             if node.func.attr in CLOCK_CALLS or (owner == "time" and node.func.attr in TIME_CALLS):
@@ -148,7 +149,7 @@ def limits_in_python(limits: set[int]) -> Rule:
         ]
         numbers = [
             f"{module}:{node.lineno}: the limit {node.value} nm"
-            for node in ast.walk(ast.parse(source))
+            for node in _nodes(source)
             if isinstance(node, ast.Constant) and type(node.value) is int and node.value in limits
         ]
         return texts + numbers
@@ -165,6 +166,12 @@ def inline_in_template(source: str, name: str) -> Breaches:
     ]
 
 
+@cache
+def _nodes(source: str) -> tuple[ast.AST, ...]:
+    """Every node of a source; several rules look at each."""
+    return tuple(ast.walk(ast.parse(source)))
+
+
 def _nm(text: str) -> int | None:
     try:
         return parse_length(text.lstrip("<>= "))
@@ -174,7 +181,7 @@ def _nm(text: str) -> int | None:
 
 def _imports(source: str, module: str) -> Iterator[tuple[int, str]]:
     """Every imported module, and for `from x import y` also x.y, which may be a module."""
-    for node in ast.walk(ast.parse(source)):
+    for node in _nodes(source):
         if isinstance(node, ast.Import):
             yield from ((node.lineno, alias.name) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -188,13 +195,12 @@ def _imports(source: str, module: str) -> Iterator[tuple[int, str]]:
 
 def _strings(source: str) -> Iterator[tuple[int, str]]:
     """String constants that are no docstrings."""
-    tree = ast.parse(source)
     bare = {
         id(node.value)
-        for node in ast.walk(tree)
+        for node in _nodes(source)
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
     }
-    for node in ast.walk(tree):
+    for node in _nodes(source):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in bare:
             yield node.lineno, node.value
 
