@@ -148,15 +148,16 @@ def judge(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
 
 def report(args: argparse.Namespace, clock: Clock) -> int:
     """Print a report, or write it to a file or folder."""
-    from fieldlog.reports.single import Single, order_of, write
+    from fieldlog.reports.single import Single, write
     from fieldlog.store import reading
     from fieldlog.store.db import open_reader
+    from fieldlog.store.files import load_order
 
     folder = _folder(args)
     with closing(open_reader(folder)) as conn:
         house = reading.house(conn)
         day = args.date or (reading.walk_days(conn) or [_today(house.zone, clock)])[-1]
-        asked = Single(args.kind, day, args.trade, order_of(folder))
+        asked = Single(args.kind, day, args.trade, load_order(folder))
         asked.check(house)
         if args.out is None:
             print(asked.facts(conn, house)[1], end="")

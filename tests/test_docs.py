@@ -108,3 +108,29 @@ def test_every_data_file_loads_and_so_is_on_the_codes_page(what: str) -> None:
     ids = {tomllib.loads(p.read_text())["id"] for p in (ROOT / "fieldlog" / what).glob("*.toml")}
     assert ids
     assert ids == set(getattr(load_library(None), what))
+
+
+def rows_of_table(first_column: str) -> set[str]:
+    """First cells of the DEVELOPERS table whose first column is headed so."""
+    table = DEVELOPERS[DEVELOPERS.index(f"\n| {first_column} |") :].split("\n\n")[0]
+    return {line.split("|")[1].strip().strip("`") for line in table.strip().split("\n")[2:]}
+
+
+def test_the_transition_table_is_published_as_it_is() -> None:
+    from fieldlog.calc.items import TABLE
+
+    for row in TABLE:
+        cells = (
+            row.act, ", ".join(row.roles), ", ".join(row.states), row.to or "stays",
+            ", ".join(row.needs), row.says,
+        )  # fmt: skip
+        assert "| " + " | ".join(cells) + " |" in DEVELOPERS
+    assert rows_of_table("act") == {row.act for row in TABLE}
+
+
+def test_every_entry_type_and_function_is_published() -> None:
+    from fieldlog.calc.entries import BODIES
+    from fieldlog.calc.functions import FUNCTIONS
+
+    assert rows_of_table("type") == set(BODIES)
+    assert {call.split("(")[0] for call in rows_of_table("function")} == set(FUNCTIONS)

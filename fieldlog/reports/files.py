@@ -11,16 +11,15 @@ import tempfile
 from pathlib import Path
 
 from fieldlog.calc.house import House
-from fieldlog.calc.readiness import Sequence, parse_sequence
+from fieldlog.calc.readiness import Sequence
 from fieldlog.reports import daily, punch, weekly
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html
 from fieldlog.reports.words import Words, words
 from fieldlog.store import photos
 from fieldlog.store.durable import write_durably
-from fieldlog.store.files import PACKAGE
+from fieldlog.store.files import load_order
 
 PHOTOS = "photos"
-ORDER = "sequences/finish.toml"
 SHOWN = 16
 """Digits of a photo's SHA-256 in its file name."""
 
@@ -51,7 +50,7 @@ class Files:
 
     def weekly(self, week: str, sequence: Sequence | None = None) -> list[Path]:
         """The letter of a Friday: `letter-2026-03-06.html` and `.txt`."""
-        order = sequence or order_of_trades(self._data)
+        order = sequence or load_order(self._data)
         facts = weekly.gather(self._conn, self._house, week, order, self._w)
         return self._both("weekly", f"letter-{week}", facts, weekly.text(facts, self._w))
 
@@ -75,13 +74,6 @@ class Files:
         if not (self._out / name).is_file():
             write_whole(self._out / name, copy.read_bytes())
         return name
-
-
-def order_of_trades(data: os.PathLike[str] | str) -> Sequence:
-    """The house's own order of trades, or the one that ships. Raises SequenceNotUnderstood."""
-    own = Path(data) / ORDER
-    path = own if own.is_file() else PACKAGE / ORDER
-    return parse_sequence(path.read_text(encoding="utf-8"), path.name)
 
 
 def write_files(

@@ -8,27 +8,18 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldlog.calc.house import House
-from fieldlog.calc.readiness import Sequence, parse_sequence
+from fieldlog.calc.readiness import Sequence
 from fieldlog.calc.shape import is_day
 from fieldlog.reports import daily, punch, weekly
 from fieldlog.reports.files import Files, write_whole
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html
 from fieldlog.store import photos
-from fieldlog.store.files import PACKAGE
 
 PAGE, TEXT = ".html", ".txt"
-ORDER = "sequences/finish.toml"
 
 
 class NoSuchReport(ValueError):
     """The day or crew asked for is none of this house's; the message says what there is."""
-
-
-def order_of(data: Path) -> Sequence:
-    """The house's order of trades, else the one that ships. Raises DataFileError."""
-    own = data / ORDER
-    path = own if own.is_file() else PACKAGE / ORDER
-    return parse_sequence(path.read_text("utf-8"), path.name)
 
 
 @dataclass(frozen=True, slots=True)

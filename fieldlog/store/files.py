@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
 from fieldlog.calc.library import Library, SourceText, build_library
+from fieldlog.calc.readiness import Sequence, parse_sequence
 from fieldlog.calc.toml_text import DataFileError
 
 PACKAGE = Path(__file__).resolve().parent.parent
 _FOLDERS = {"sheets": "sheet", "books": "book", "instruments": "instrument"}
 OVERRIDES = "overrides.toml"
+ORDER = Path("sequences") / "finish.toml"
 
 
 def load_library(folder: Path | None = None) -> Library:
@@ -19,6 +22,18 @@ def load_library(folder: Path | None = None) -> Library:
     Raises DataFileError, naming file and line.
     """
     return build_library([*_files(PACKAGE), *(_files(folder) if folder else ())])
+
+
+def order_file(folder: os.PathLike[str] | str) -> Path:
+    """The house's own order of trades, or the one that ships."""
+    own = Path(folder) / ORDER
+    return own if own.is_file() else PACKAGE / ORDER
+
+
+def load_order(folder: os.PathLike[str] | str) -> Sequence:
+    """The order of trades and what each needs. Raises DataFileError, naming file and line."""
+    path = order_file(folder)
+    return parse_sequence(_text(path), path.name)
 
 
 def newest_change(folder: Path) -> float:

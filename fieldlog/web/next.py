@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from flask import Blueprint, current_app, render_template, request, url_for
 
@@ -11,15 +10,13 @@ from fieldlog.calc import readiness
 from fieldlog.calc.house import Room
 from fieldlog.calc.readiness import Gate, Reason, Sequence
 from fieldlog.store import reading
-from fieldlog.store.files import PACKAGE
+from fieldlog.store.files import load_order, order_file
 from fieldlog.web.names import crew_name
 from fieldlog.web.request import conn, folder, house, library
 
 bp = Blueprint("next", __name__)
 
 GATES = "fieldlog.gates"
-ORDER = "sequences/finish.toml"
-"""The order of trades: the house's own file, else the one that ships."""
 
 
 @dataclass(frozen=True)
@@ -104,18 +101,13 @@ def _first_link(room: str, reason: Reason) -> str:
 
 
 def sequence() -> Sequence:
-    """The order of trades. Raises DataFileError for a faulty file, naming file and line."""
-    own = folder() / ORDER
-    return _loaded(own if own.is_file() else PACKAGE / ORDER)
-
-
-def _loaded(path: Path) -> Sequence:
-    """Parsed once for each state of the file."""
+    """The order of trades, parsed once for each state of its file. Raises DataFileError."""
+    path = order_file(folder())
     stamp = (path, path.stat().st_mtime_ns)
     kept = current_app.extensions.setdefault("fieldlog.order", {})
     if stamp not in kept:
         kept.clear()
-        kept[stamp] = readiness.parse_sequence(path.read_text("utf-8"), path.name)
+        kept[stamp] = load_order(folder())
     order: Sequence = kept[stamp]
     return order
 

@@ -15,11 +15,12 @@ from fieldlog.reports import daily as daily_report
 from fieldlog.reports import punch as punch_report
 from fieldlog.reports import render
 from fieldlog.reports import weekly as weekly_report
+from fieldlog.reports.files import keep_issued
 from fieldlog.reports.weekly_facts import week_days
 from fieldlog.store import journal, reading
 from fieldlog.store.views import PhotoView
 from fieldlog.web.next import sequence
-from fieldlog.web.request import author, conn, house, now, today
+from fieldlog.web.request import author, conn, folder, house, now, today
 from fieldlog.web.saving import EntryForm, SomeOf, Sound, posted, save, tidy
 
 bp = Blueprint("reports", __name__)
@@ -100,6 +101,7 @@ def issue_daily(day: str) -> Page:
         return redirect(url_for("reports.daily", day=_day_or_404(day)))
     body = daily_report.issue_daily(conn(), house(), _day_or_404(day), now=now(), author=author())
     if not form.errors and save(form, "report/1", f"report:daily:{day}", body):
+        keep_issued(conn(), house(), folder(), day)
         return redirect(url_for("reports.daily", day=day))
     facts = daily_report.gather(conn(), house(), day)
     return _page("daily", facts, day=day, error=" ".join(form.top_errors)), form.status
