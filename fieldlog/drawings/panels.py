@@ -22,6 +22,7 @@ LINE = 1.08
 
 _MOST_PARTS = 4
 _WIDEST, _TALLEST = 8.0, 430.0  # units an inch; units for the rise of one part
+_LEAST_SCALE = 0.05
 _FLOOR_SHOWN = 12.0  # inches of the floor above
 
 
@@ -84,38 +85,54 @@ def _fit_parts(
     flight: Flight, labels: Labels, ball: float, size: float, split: list[tuple[int, int]]
 ) -> Fit:
     tallest = max(flight.heights[end] - flight.heights[first] for first, end in split)
-    low, high = 0.0, min(_WIDEST, _TALLEST / tallest)
-    if all(_needs(flight, labels, ball, size, p, high)[1] <= WIDTH - PAD for p in split):
-        low = high
-    for _ in range(30):
-        middle = (low + high) / 2
-        fits = all(_needs(flight, labels, ball, size, p, middle)[1] <= WIDTH - PAD for p in split)
-        low, high = (middle, high) if fits else (low, middle)
+    edges = [_edges(flight, labels, ball, size, part) for part in split]
+    scale = min(_WIDEST, _TALLEST / tallest, *(_widest_scale(*e) for e in edges))
     parts = tuple(
-        Part(first, end, _needs(flight, labels, ball, size, (first, end), low)[0])
-        for first, end in split
+        Part(*part, max(at + per * scale for at, per in lefts) - flight.fronts[part[0]] * scale)
+        for part, (lefts, _) in zip(split, edges, strict=True)
     )
-    return Fit(low, size, parts, _off(ball, low))
+    return Fit(scale, size, parts, _off(ball, scale))
 
 
-def _needs(
-    flight: Flight, labels: Labels, ball: float, size: float, part: tuple[int, int], scale: float
-) -> tuple[float, float]:
-    """Where inch 0 of the flight must stand for the riser labels, and the right edge then."""
+_Edge = tuple[float, float]
+"""Units, and units that come on top for each unit of scale."""
+
+
+def _edges(
+    flight: Flight, labels: Labels, ball: float, size: float, part: tuple[int, int]
+) -> tuple[list[_Edge], list[_Edge]]:
+    """What the part's first nosing must keep from the left edge, and what it needs rightward."""
     first, end = part
     base = flight.fronts[first]
-    off = _off(ball, scale)
-    left = PAD + 14.0  # a stub of floor or of the tread below
+    lefts = [(PAD + 14.0, 0.0)]  # a stub of floor or of the tread below
+    rights = [(0.0, part_width(flight, part))]
     for i in range(first, end):
-        need = label_width(labels.risers[i], size) + off + 4.0
-        left = max(left, PAD + need - (flight.fronts[i] - base) * scale)
-    right = left + part_width(flight, part) * scale
-    for i in range(first, end):
+        label = PAD + label_width(labels.risers[i], size) + 4.0
+        along = flight.fronts[i] - base
+        lefts += [(label + at, per - along) for at, per in _offs(ball)]
         beyond = label_width(labels.treads[i], size) + 8.0 if labels.treads[i] else 0.0
-        right = max(right, left + (flight.back(i) - base) * scale + beyond)
-    return left - base * scale, right + 18.0  # the dimension of the total rise
+        rights.append((beyond, flight.back(i) - base))
+    return lefts, rights
+
+
+def _widest_scale(lefts: list[_Edge], rights: list[_Edge]) -> float:
+    """The largest scale at which every left and right edge fit the sheet together."""
+    room = WIDTH - PAD - 18.0  # the dimension of the total rise stands at the right edge
+    return max(
+        _LEAST_SCALE,
+        min(
+            (room - left - right) / (by_left + by_right)
+            for left, by_left in lefts
+            for right, by_right in rights
+            if by_left + by_right > 0.0
+        ),
+    )
+
+
+def _offs(ball: float) -> tuple[_Edge, _Edge]:
+    """How far left of the nosing the dimension of a riser stands: clear of a ball."""
+    return ((7.0, 0.0), (4.0, ball / 2))
 
 
 def _off(ball: float, scale: float) -> float:
-    """How far left of the nosing the dimension of a riser stands: clear of a ball."""
-    return max(7.0, ball / 2 * scale + 4.0)
+    return max(at + per * scale for at, per in _offs(ball))

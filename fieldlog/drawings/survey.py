@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from fieldlog.calc.lengths import NM_PER_MM
@@ -75,10 +76,10 @@ class Survey:
         """Rows and columns."""
         return len(self.offs), len(self.offs[0])
 
-    @property
-    def known(self) -> list[int]:
-        """What was read, nm."""
-        return [z for row in self.offs for z in row if z is not None]
+    @cached_property
+    def most(self) -> int:
+        """The farthest that any station is off zero, nm."""
+        return max((abs(z) for row in self.offs for z in row if z is not None), default=0)
 
     def written(self, cell: Cell) -> str | None:
         """A station's number: sixteenths or millimeters with a sign; None where not read."""
@@ -90,7 +91,7 @@ class Survey:
         off = self.offs[cell[0]][cell[1]]
         if off is None or abs(off) <= _QUIET:
             return 0
-        step = min(3, 3 * abs(off) // max(map(abs, self.known)) + 1)
+        step = min(3, 3 * abs(off) // self.most + 1)
         return step if off > 0 else -step
 
 

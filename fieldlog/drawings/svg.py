@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from html import escape
 
 WIDTH = 500.0
@@ -58,6 +59,7 @@ def _character(one: str) -> float:
     return {" ": 0.3, "/": 0.38}.get(one, 0.68 if one.isupper() else 0.57)
 
 
+@lru_cache(maxsize=4096)
 def text_width(words: str, size: float, bold: bool = False) -> float:
     """The width a text is set to, in units."""
     return sum(map(_character, words)) * size * (_BOLD if bold else 1.0)

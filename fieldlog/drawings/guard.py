@@ -1,0 +1,255 @@
+"""A guard in elevation: heights, openings with the ball where it passes, the drop it protects.
+
+A level part and the open side of a stair are drawn below each other, each where it was
+measured; openings are drawn alike, not to scale, so that their numbers stand in them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fieldlog.drawings.judged import Finding, Judged, Reading
+from fieldlog.drawings.labels import Label, Piece, label_width, notes, valued, write
+from fieldlog.drawings.marks import COLORS, WORDS
+from fieldlog.drawings.svg import INK, PAD, PAPER, PENCIL, WIDTH, Sheet
+
+_MOST = 4
+_LEFT, _RIGHT = 128.0, WIDTH - 14.0
+_SIZE = 15.0
+_DASH = "3.5 2.5"
+_RISE = 0.42  # of the run, for the raked part
+
+
+@dataclass(frozen=True)
+class _Side:
+    """One part of the guard: its quantities and how steep it is drawn."""
+
+    height: str
+    opening: str
+    name: str
+    rake: float
+
+    def measured(self, judged: Judged) -> bool:
+        """Whether anything of it was measured."""
+        return any(v.known for name in (self.height, self.opening) for v in judged.values(name))
+
+
+LEVEL = _Side("height_level", "opening_level", "Level", 0.0)
+STAIR = _Side("height_stair", "opening_stair", "Open side of the stair", _RISE)
+
+
+def draw_guard(judged: Judged) -> str:
+    """The elevation as SVG; "" where nothing of the guard was measured."""
+    sides = [s for s in (LEVEL, STAIR) if s.measured(judged)]
+    if not sides and not any(judged.value(n).known for n in ("drop", "triangle")):
+        return ""
+    sides = sides or [LEVEL]
+    sheet, top = Sheet(), PAD
+    for side in sides:
+        top = _Elevation(sheet, judged, side, top).draw(last=side is sides[-1])
+    height = notes(sheet, top + 8.0, _says(judged, sides))
+    return sheet.finish(height + PAD, "Guard in elevation", _twin(judged, sides))
+
+
+def _count(judged: Judged, side: _Side) -> int:
+    return min(max(len(judged.values(side.opening)), 1), _MOST)
+
+
+class _Elevation:
+    """One part of the guard below `top`: posts, rails, an opening for each number."""
+
+    def __init__(self, sheet: Sheet, judged: Judged, side: _Side, top: float) -> None:
+        self.sheet, self.judged, self.side = sheet, judged, side
+        self.count = _count(judged, side)
+        self.bay = min((_RIGHT - _LEFT - 24.0) / self.count, 92.0)
+        self.right = _LEFT + 12.0 + self.bay * self.count
+        climb = (self.right - _LEFT) * side.rake
+        self.rail = top + 34.0 + climb
+        self.foot = self.rail + 132.0
+        self.floor = self.foot + (16.0 if not side.rake else 30.0)
+
+    def up(self, x: float, y: float) -> float:
+        """A height at `x` on the rake, that is `y` at the left post."""
+        return y - (x - _LEFT) * self.side.rake
+
+    def draw(self, last: bool) -> float:
+        """Draw it, the drop under the last one; gives the height reached."""
+        self._heading()
+        self._frame()
+        for i in range(self.count):
+            self._opening(i)
+        self._height()
+        bottom = self._floor()
+        if self.side.rake:
+            self._triangle()
+        return self._drop(bottom) if last else bottom + 8.0
+
+    def _heading(self) -> None:
+        top = self.up(self.right, self.rail) - 18.0
+        self.sheet.text(PAD, top, self.side.name, 15.0, bold=True, fill=PENCIL)
+
+    def _frame(self) -> None:
+        for x in (_LEFT, self.right):
+            self._bar(x, 10.0, self.rail, self.floor)
+        for y in (self.rail, self.foot):
+            thick = 8.0 if y == self.rail else 5.0
+            ends = [(x, self.up(x, y)) for x in (_LEFT, self.right + 10.0)]
+            back = [(x, h + thick) for x, h in reversed(ends)]
+            self.sheet.shape([*ends, *back], width=1.6, fill=PAPER)
+        for i in range(1, self.count):
+            self._bar(_LEFT + 10.0 + i * self.bay, 4.0, self.rail + 8.0, self.foot)
+
+    def _bar(self, x: float, wide: float, top: float, bottom: float) -> None:
+        corners = [(x, self.up(x, top)), (x + wide, self.up(x + wide, top)),
+                   (x + wide, self.up(x + wide, bottom)), (x, self.up(x, bottom))]  # fmt: skip
+        self.sheet.shape(corners, width=1.4, fill=PAPER)
+
+    def _opening(self, i: int) -> None:
+        """The number between the balusters, and under it the ball where it passes."""
+        reading = self.judged.value(self.side.opening, i)
+        finding = self.judged.finding(self.side.opening, i)
+        middle = _LEFT + 12.0 + (i + 0.5) * self.bay
+        y = self.up(middle, self.rail + 28.0)
+        rows: list[Label] = _stack(reading, finding)
+        for row in rows:
+            write(self.sheet, row, middle - label_width(row, _SIZE) / 2, y, _SIZE)
+            y += 17.0
+        if finding.verdict == "fail":
+            center = (middle, self.up(middle, self.foot - 27.0))
+            radius = min(21.0, self.bay / 2 - 6.0)
+            self.sheet.circle(center, radius, width=2.0, stroke=COLORS["fail"], dash=_DASH)
+
+    def _height(self) -> None:
+        """The dimension left of the first post, plumb from the floor or the nosings' line."""
+        reading, finding = self._of(self.side.height)
+        stroke, width = _ink(finding)
+        x, low = _LEFT - 14.0, self.floor
+        self.sheet.line([(x, self.rail), (x, low)], width=width, stroke=stroke)
+        for y in (self.rail, low):
+            self.sheet.line([(x - 5.0, y), (x + 5.0, y)], width=1.2, stroke=stroke)
+        y = (self.rail + low) / 2 - 24.0
+        self.sheet.text(x - 9.0, y, "height", 14.0, anchor="end", fill=PENCIL)
+        for row in _stack(reading, finding):
+            y += 17.0
+            write(self.sheet, row, x - 9.0, y - 4.0, _SIZE, end=True)
+
+    def _of(self, name: str) -> tuple[Reading, Finding]:
+        return self.judged.value(name), self.judged.finding(name)
+
+    def _floor(self) -> float:
+        """The walking surface: a slab, or steps whose nosings lie on a rising line."""
+        if not self.side.rake:
+            left, right = _LEFT - 22.0, WIDTH - PAD
+            self.sheet.shape([(left, self.floor), (right, self.floor), (right, self.floor + 12.0),
+                              (left, self.floor + 12.0)], width=1.8, fill=PAPER)  # fmt: skip
+            return self.floor + 12.0
+        points = list(self._steps())
+        self.sheet.line(points, width=1.8)
+        line = [(_LEFT - 20.0, self.up(_LEFT - 20.0, self.floor)),
+                (self.right + 10.0, self.up(self.right + 10.0, self.floor))]  # fmt: skip
+        self.sheet.line(line, width=1.0, stroke=PENCIL, dash="6 3")
+        return self.floor + 14.0
+
+    def _steps(self) -> Iterator[tuple[float, float]]:
+        run = 46.0
+        x, y = _LEFT - 10.0, self.up(_LEFT - 10.0, self.floor)
+        yield (x, y + run * self.side.rake)
+        while x < self.right:
+            yield (x, y)
+            yield (x + run, y)
+            x, y = x + run, y - run * self.side.rake
+
+    def _triangle(self) -> None:
+        """Riser, tread and bottom rail: its number right of the lowest steps."""
+        reading, finding = self._of("triangle")
+        stroke, width = _ink(finding)
+        label = valued("triangle", reading.text, finding)
+        x = _LEFT + 82.0
+        target = (x - 40.0, self.up(x - 40.0, self.floor) - 4.0)
+        y = self.floor + 2.0
+        self.sheet.line([target, (x - 6.0, y)], width=width, stroke=stroke)
+        write(self.sheet, label, x, y, _SIZE)
+        if finding.verdict == "fail":
+            self.sheet.circle(target, 8.0, width=2.0, stroke=COLORS["fail"], dash=_DASH)
+        else:
+            self.sheet.circle(target, 2.6, width=1.0, stroke=stroke, fill=stroke)
+
+    def _drop(self, top: float) -> float:
+        """From the walking surface down to the ground, as the judgement has it."""
+        ground, x = top + 46.0, _LEFT - 14.0
+        self.sheet.line([(PAD, ground), (WIDTH - PAD, ground)], width=3.0)
+        self.sheet.line([(x, self.floor), (x, ground)], width=1.2, stroke=INK)
+        for y in (self.floor, ground):
+            self.sheet.line([(x - 5.0, y), (x + 5.0, y)], width=1.2, stroke=INK)
+        full = self.judged.full_text("drop")
+        label = valued("drop", full, self.judged.finding("drop"))
+        write(self.sheet, label, x + 10.0, ground - 18.0, _SIZE)
+        return ground + 4.0
+
+
+def _stack(reading: Reading, finding: Finding) -> list[Label]:
+    """A value with its mark above and its word below it; an empty box where not measured.
+
+    A gauge can fail an opening that no tape measured: the ball passes, says the word.
+    """
+    if not reading.known and finding.verdict == "fail":
+        words = [(Piece(w, bold=True, fill=COLORS["fail"]),) for w in ("ball", "passes")]
+        return [(Piece(verdict="fail"),), *words]
+    if not reading.known:
+        return [(Piece(verdict="not_measured"),)]
+    if finding.verdict not in ("fail", "too_close"):
+        return [(Piece(reading.text, bold=True),)]
+    color = COLORS[finding.verdict]
+    rows: list[Label] = [
+        (Piece(verdict=finding.verdict),),
+        (Piece(reading.text, bold=True, fill=color),),
+    ]
+    if finding.verdict == "fail":
+        rows.append((Piece(finding.word, bold=True, fill=color),))
+    return rows
+
+
+def _ink(finding: Finding) -> tuple[str, float]:
+    marked = finding.verdict in ("fail", "too_close")
+    return (COLORS[finding.verdict], 3.0) if marked else (INK, 1.2)
+
+
+def _says(judged: Judged, sides: list[_Side]) -> list[Label]:
+    lines: list[Label] = []
+    for side in sides:
+        for i, reading in enumerate(judged.values(side.opening)[_MOST:], start=_MOST):
+            name = f"{judged.label(side.opening)} {i + 1}"
+            lines.append(valued(name, reading.text, judged.finding(side.opening, i)))
+    if STAIR not in sides and judged.value("triangle").known:
+        lines.append(valued(judged.label("triangle"), judged.value("triangle").text,
+                            judged.finding("triangle")))  # fmt: skip
+    names = [n for side in sides for n in (side.height, side.opening)]
+    verdicts = [r["verdict"] for n in names for r in judged.rules(n)]
+    if "too_close" in verdicts:
+        words = "too close to call with this tool"
+        lines.append((Piece(verdict="too_close"), Piece(words, fill=PENCIL)))
+    key = [f"In {judged.unit}, not to scale. An empty box is not measured."]
+    limits = dict.fromkeys(
+        r["limit"]["text"] for s in sides for r in judged.rules(s.opening) if r["verdict"] == "fail"
+    )
+    if limits:
+        key.append(f"Dashed circle: a {' or '.join(limits)} ball, where it passes.")
+    return [*lines, (Piece(" ".join(key), fill=PENCIL),)]
+
+
+def _twin(judged: Judged, sides: list[_Side]) -> list[str]:
+    told = [f"A guard, in {judged.unit}.", f"Drop {judged.full_text('drop') or 'not measured'}."]
+    for side in sides:
+        told.append(_one(f"{side.name}, height", judged, side.height))
+        openings = range(_count(judged, side))
+        told += [_one(f"Opening {i + 1}", judged, side.opening, i) for i in openings]
+    if STAIR in sides:
+        told.append(_one("Triangle at the tread", judged, "triangle"))
+    return told
+
+
+def _one(name: str, judged: Judged, quantity: str, index: int | None = None) -> str:
+    reading, verdict = judged.value(quantity, index or 0), judged.finding(quantity, index).verdict
+    marked = f", {WORDS[verdict]}" if verdict in ("fail", "too_close") else ""
+    return f"{name}: {reading.text or 'not measured'}{marked}."

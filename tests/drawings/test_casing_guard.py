@@ -1,0 +1,131 @@
+"""Casing and guard: each number where it was measured, marks by shape and word, the ball."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from drawn import Inches, boxes, judgement, many, one, overlaps, rule, words
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fieldlog.drawings import draw
+
+verdicts = st.sampled_from(["pass", "fail", "too_close", "not_measured", "does_not_apply"])
+sizes = st.sampled_from([None, 0, "1/64", "3 1/2", "4 13/16", "11 63/64", "36 1/4"])
+lists = st.lists(sizes, max_size=6)
+
+
+def opening(values: dict[str, list[Inches]], verdict: str) -> dict[str, Any]:
+    """A trim judgement: lists by quantity, every value with that verdict."""
+    quantities = {name: many(name.replace("_", " "), v) for name, v in values.items()}
+    rules = [
+        rule(f"trim.{name}", name, i, verdict, "<=", "1/32", size)
+        for name, v in values.items()
+        for i, size in enumerate(v)
+    ]
+    rules.append(rule("trim.spread", "casing_spread", None, verdict, "<=", "1/16", "1/8"))
+    return judgement("casing", quantities, rules)
+
+
+def guard(
+    level: list[Inches], stair: list[Inches], verdict: str, *, height: Inches = 36,
+    drop: Inches = 110, triangle: Inches = 6,
+) -> dict[str, Any]:  # fmt: skip
+    """A guard judgement, every opening with that verdict."""
+    quantities = {
+        "drop": one("Drop", drop, feet=True), "height_level": one("Height", height if level else
+        None), "height_stair": one("Height, stair", height if stair else None),
+        "opening_level": many("Opening", level), "opening_stair": many("Opening", stair),
+        "triangle": one("Triangle", triangle),
+    }  # fmt: skip
+    rules = [
+        rule(f"guard.{name}", name, i, verdict, "<", limit, size)
+        for name, limit, values in (
+            ("opening_level", "4", level),
+            ("opening_stair", "4 3/8", stair),
+        )
+        for i, size in enumerate(values)
+    ]
+    rules += [
+        rule("guard.height", name, None, verdict, ">=", 36)
+        for name in ("height_level", "height_stair", "triangle")
+    ]
+    return judgement("guard", quantities, rules)
+
+
+def fits(svg: str) -> None:
+    """No text overlaps another or leaves the sheet."""
+    if not svg:
+        return
+    assert overlaps(svg) == []
+    _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
+    for left, top, right, bottom, said in boxes(svg):
+        assert left >= 0, said
+        assert top >= 0, said
+        assert right <= width, said
+        assert bottom <= height, said
+
+
+@settings(max_examples=60, deadline=None)
+@given(lists, lists, lists, lists, verdicts)
+def test_casing_texts_do_not_collide(
+    casing: list[Inches], reveal: list[Inches], miter: list[Inches], base: list[Inches], said: str
+) -> None:
+    values = {"casing": casing, "reveal": reveal, "miter_gap": miter, "base_gap": base}
+    fits(draw(opening(values, said)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(lists, lists, verdicts, sizes, sizes, sizes)
+def test_guard_texts_do_not_collide(
+    level: list[Inches], stair: list[Inches], said: str, height: Inches, drop: Inches, tri: Inches
+) -> None:
+    fits(draw(guard(level, stair, said, height=height, drop=drop, triangle=tri)))
+
+
+def test_each_casing_value_stands_by_its_place() -> None:
+    values: dict[str, list[Inches]] = {
+        "casing": ["3 1/2", "3 7/16", "3 3/8", "3 5/16"], "reveal": ["3/16"],
+        "miter_gap": ["1/64", "1/32"], "base_gap": ["1/8", "1/16"],
+    }  # fmt: skip
+    svg = draw(opening(values, "pass"))
+    place = {said: (left, top) for left, top, _, _, said in boxes(svg)}
+    assert place["3 1/2"][0] < 200 < 300 < place["3 5/16"][0]
+    assert place["3 7/16"][1] < place["3 1/2"][1]
+    assert place["1/64"][0] < place["1/32"][0]
+    assert "Left casing, bottom: 3 1/2." in svg
+
+
+def test_more_values_than_places_are_noted() -> None:
+    svg = draw(opening({"casing": ["3 1/2"] * 4 + ["3 9/16"]}, "pass"))
+    said = words(svg)
+    assert said[said.index("casing 5") + 1] == "3 9/16"
+
+
+@pytest.mark.parametrize(("level", "stair"), list(product([0, 1, 4], [0, 2])))
+def test_a_ball_for_every_opening_it_passes(level: int, stair: int) -> None:
+    svg = draw(guard(["4 1/4"] * level, ["4 1/2"] * stair, "fail", triangle=None))
+    dashed = svg.count('r="21" fill="none" stroke="#9c1c14"')
+    assert dashed == level + stair
+    assert ("4 in" in svg) == bool(level)
+    assert ("4 3/8 in" in svg) == bool(stair)
+
+
+def test_the_drop_and_both_heights_are_there() -> None:
+    said = words(draw(guard(["3 7/8"], ["4"], "pass")))
+    assert "9 ft 2 in" in said
+    assert said.count("36") == 2
+    assert "Open side of the stair" in said
+
+
+def test_a_ball_that_passes_where_no_tape_was() -> None:
+    said = words(draw(guard([None, "3 7/8"], [], "fail")))
+    assert "passes" in said
+
+
+def test_nothing_measured_is_nothing_drawn() -> None:
+    assert draw(opening({"casing": [None], "reveal": []}, "not_measured")) == ""
+    assert draw(guard([], [], "not_measured", drop=None, triangle=None)) == ""
