@@ -14,6 +14,7 @@ from fieldlog.store.views import CheckView, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web import request as at
 
+AWAY = "does_not_apply"
 NEEDS = {"<": "less than {}", "<=": "{} or less", ">": "more than {}", ">=": "{} or more"}
 
 _ONE = r"\d+(?:\.\d+)?(?:[ -]\d+/\d+|/\d+)?"
@@ -40,7 +41,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "drawing": Markup(draw(judged)),  # our own SVG, its texts escaped where it is made
         "findings": [f for f in findings if f["mark"] != "pass"],
         "passes": [f for f in findings if f["mark"] == "pass"],
-        "numbers": [_number_row(r, judged) for r in judged["rules"]],
+        "numbers": [_number_row(r, judged) for r in judged["rules"] if r["verdict"] != AWAY],
         "tool": _tool(judged, check.instrument),
         "looks": [c for c in reversed(looks) if c.id != check.id],
         "newest": not check.struck and not [c for c in looks if _later(c, check)],

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import sqlite3
+
 from flask import Flask, render_template, request
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 from werkzeug.http import HTTP_STATUS_CODES
 
 from fieldlog.calc.toml_text import DataFileError
-from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew
+from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew, NotStored
 from fieldlog.web.request import folder
 
 BUSY_TODO = "What you typed was not saved. Stop the other one, go back, and send it again."
+DISK_TODO = (
+    "Nothing was half saved. Look whether the disk is full or the folder was moved, go back, and "
+    "send it again."
+)
 FILE_TODO = "Mend that line and load this page again. Nothing that was entered is touched by it."
 MEGABYTE = 1024 * 1024
 HEADS = {
@@ -65,6 +71,13 @@ def install(app: Flask) -> None:
     def too_new(err: HouseTooNew) -> tuple[str, int]:
         return page(500, str(err), "Nothing was changed."), 500
 
+    @app.errorhandler(NotStored)
+    @app.errorhandler(sqlite3.OperationalError)
+    @app.errorhandler(OSError)
+    def not_written(err: Exception) -> tuple[str, int]:
+        app.logger.exception("on %s", request.path)
+        return page(500, f"The house's folder could not be used. {err}", DISK_TODO), 500
+
     @app.errorhandler(DataFileError)
     def faulty_file(err: DataFileError) -> tuple[str, int]:
         return page(500, f"A file of this house does not load. {err}", FILE_TODO), 500
@@ -86,7 +99,7 @@ def _sentence(app: Flask, err: HTTPException, code: int) -> str:
     """The view's own sentence where it gave one, else ours; never the library's."""
     if isinstance(err, RequestEntityTooLarge):
         limit = app.config["MAX_CONTENT_LENGTH"] // MEGABYTE
-        return f"What was sent is larger than {limit} MB, so none of it was kept."
+        return f"What was sent is more than this page takes ({limit} MB), so none of it was kept."
     own = err.description or ""
     if code != 500 and own and own != type(err).description:
         return own

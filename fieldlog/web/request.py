@@ -129,7 +129,7 @@ def has_house() -> bool:
     """Whether the folder holds a house: error pages are shown without one, too."""
     try:
         house()
-    except (HouseMissing, HouseTooNew, HouseNotUnderstood):
+    except (HouseMissing, HouseTooNew, HouseNotUnderstood, sqlite3.Error):
         return False
     return True
 

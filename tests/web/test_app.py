@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -71,7 +72,7 @@ def test_a_button_address_opened_as_a_page_says_so(superintendent: Person) -> No
 def test_too_much_at_once_is_a_sentence(superintendent: Person) -> None:
     page = superintendent.sends("/walk", {"csrf_token": "x", "big": "y" * 17 * 1024 * 1024})
     assert page.status == 413
-    assert "larger than 16 MB" in page.text
+    assert "more than this page takes (16 MB)" in page.text
 
 
 def test_a_fault_shows_no_trace(small_house: SmallHouse) -> None:
@@ -85,6 +86,47 @@ def test_a_fault_shows_no_trace(small_house: SmallHouse) -> None:
     assert "fieldlog's own terminal says why" in page.text
     assert "deep inside" not in page.html
     assert "Traceback" not in page.html
+
+
+def disk_fault() -> sqlite3.OperationalError:
+    """What SQLite raises when the disk fails."""
+    fault = sqlite3.OperationalError("disk I/O error")
+    fault.sqlite_errorcode = sqlite3.SQLITE_IOERR
+    return fault
+
+
+@pytest.mark.parametrize("fault", [OSError(28, "No space left on device"), disk_fault()])
+def test_a_full_disk_is_said_and_saves_nothing(
+    small_house: SmallHouse,
+    superintendent: Person,
+    monkeypatch: pytest.MonkeyPatch,
+    fault: Exception,
+) -> None:
+    def full(*_args: object, **_more: object) -> None:
+        raise fault
+
+    fields = superintendent.opens("/").fields
+    monkeypatch.setattr("fieldlog.intake.journal.append", full)
+    page = superintendent.sends("/walk", fields)
+    assert page.status == 500
+    assert "Look whether the disk is full" in page.text
+    assert "Traceback" not in page.html
+    monkeypatch.undo()
+    assert small_house.entries() == 1
+    assert superintendent.sends("/walk", fields).status == 200
+
+
+def test_a_folder_that_is_no_house_any_more_still_gives_a_page(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    database = small_house.folder / "fieldlog.sqlite"
+    for part in small_house.folder.glob("fieldlog.sqlite*"):
+        part.unlink()
+    database.write_bytes(b"not a database, not at all" * 200)
+    small_house.app.testing = False
+    page = superintendent.opens("/rooms")
+    assert page.status == 500
+    assert 'aria-label="Places"' in page.html
 
 
 def test_a_folder_without_a_house_says_how_to_start_one(tmp_path: Path, clock: Clock) -> None:
