@@ -110,8 +110,10 @@ class _Elevation:
         reading = self.judged.value(self.side.opening, i)
         finding = self.judged.finding(self.side.opening, i)
         middle = _LEFT + 12.0 + (i + 0.5) * self.bay
-        y = self.up(middle, self.rail + 28.0)
         rows: list[Label] = _stack(reading, finding)
+        # On the rake the rail comes lowest over a label's left end.
+        half = max(label_width(row, _SIZE) for row in rows[:2]) / 2
+        y = self.up(middle, self.rail + 26.0 + half * self.side.rake)
         for row in rows:
             write(self.sheet, row, middle - label_width(row, _SIZE) / 2, y, _SIZE)
             y += 17.0
@@ -168,7 +170,8 @@ class _Elevation:
         x = _LEFT + 82.0
         target = (x - 40.0, self.up(x - 40.0, self.floor) - 4.0)
         y = self.floor + 2.0
-        self.sheet.line([target, (x - 6.0, y)], width=width, stroke=stroke)
+        self.sheet.line([(target[0] + 7.5, target[1] + 4.5), (x - 6.0, y)], width=width,
+                        stroke=stroke)  # fmt: skip
         write(self.sheet, label, x, y, _SIZE)
         if finding.verdict == "fail":
             self.sheet.circle(target, 8.0, width=2.0, stroke=COLORS["fail"], dash=_DASH)
