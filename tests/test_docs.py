@@ -7,13 +7,20 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import fields
+from datetime import datetime
+from html import escape
 from pathlib import Path
 
 import pytest
 
+from fieldlog.app import create_app
 from fieldlog.calc.books import load_book, load_overrides
-from fieldlog.calc.library import SourceText, build_library
+from fieldlog.calc.house import House, Room, Story, Trade
+from fieldlog.calc.ids import new_id
+from fieldlog.calc.library import Library, SourceText, build_library
 from fieldlog.calc.sheets import load_sheet
+from fieldlog.config import Config
+from fieldlog.intake import start_house
 from fieldlog.store.files import load_library
 
 ROOT = Path(__file__).parent.parent
@@ -103,8 +110,31 @@ def test_the_readmes_check_and_override_load_as_they_stand() -> None:
     assert {one.rule for one in overridden} <= known
 
 
+def test_the_codes_page_has_every_book_limit_and_tool(tmp_path: Path, now: datetime) -> None:
+    library = load_library(None)
+    house = House(
+        name="Mill cottage", zone="America/Chicago", superintendent="Wren",
+        stories=(Story("main", "Main floor"),), rooms=(Room("hall", "Hall", "main"),),
+        trades=(Trade("stair", "Stair crew"),), books=tuple(library.books),
+        instruments=tuple(library.instruments),
+    )  # fmt: skip
+    start_house(tmp_path, house, now, new_id(now, bytes(10)))
+    app = create_app(Config(folder=tmp_path, clock=lambda: now, testing=True))
+    page = app.test_client().get("/codes", base_url="http://127.0.0.1").get_data(as_text=True)
+    rules = {rule.id for book in library.books.values() for rule in book.rules}
+    assert rules - set(re.findall(r'id="([^"]+)"', page)) == set()
+    titled = [*library.books.values(), *(library.sheet(r) for r in sheets_with_limits(library))]
+    assert [one.title for one in titled if escape(one.title) not in page] == []
+    assert [t.name for t in library.instruments.values() if escape(t.name) not in page] == []
+
+
+def sheets_with_limits(library: Library) -> set[str]:
+    """Ids of the sheets that a packaged book limits."""
+    return {rule.sheet for book in library.books.values() for rule in book.rules}
+
+
 @pytest.mark.parametrize("what", ["sheets", "books", "instruments"])
-def test_every_data_file_loads_and_so_is_on_the_codes_page(what: str) -> None:
+def test_every_data_file_loads(what: str) -> None:
     ids = {tomllib.loads(p.read_text())["id"] for p in (ROOT / "fieldlog" / what).glob("*.toml")}
     assert ids
     assert ids == set(getattr(load_library(None), what))
