@@ -18,7 +18,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from fieldlog.config import Config, secret_of, system_clock
+from fieldlog.config import Config, system_clock
 
 WORDS = Path(__file__).parent / "words"
 DATA, HERE = "FIELDLOG_DATA", "fieldlog-data"
@@ -119,8 +119,8 @@ def new(args: argparse.Namespace, clock: Clock) -> int:
     given = {name: value for name in names() if (value := getattr(args, name)) is not None}
     source = args.source
     house = parse_house(_text_of(source), source) if source else house_of(Flags(**given))
-    check_known(house, load_library(None))
     now, folder = clock(), _folder(args)
+    check_known(house, load_library(folder))  # a house may come with its own books
     start_house(folder, house, now, new_id(now, secrets.token_bytes(10)))
     print(f"{house.name}: started in {folder}.")
     print(f"Now: fieldlog serve --data {folder}")
@@ -208,12 +208,13 @@ def export(args: argparse.Namespace, clock: Clock) -> int:
 
 def _serve(folder: Path, host: str, port: int, clock: Clock) -> int:
     from fieldlog.app import serve as serve_app
+    from fieldlog.store.access import secret
     from fieldlog.store.db import open_reader
 
     _free(host, port)
     open_reader(folder).close()  # no house, no secret written into the folder
     shown = f"[{host}]" if ":" in host else host
-    config = Config(folder, host, port, clock, secret=secret_of(folder))
+    config = Config(folder, host, port, clock, secret=secret(folder))
     print(f"\nOpen http://{shown}:{port}/ (Ctrl-C stops it). Data: {folder}", flush=True)
     serve_app(config)
     return 0

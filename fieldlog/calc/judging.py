@@ -273,7 +273,7 @@ def _plane(told: _Told, grid: floors.Grid) -> Json | None:
     ten_feet = 3_048_000_000 if told.system == "us" else 3_000_000_000
     rise = plane.rise_over(ten_feet)
     over = told.speaker.length(ten_feet, feet=True)
-    return plane.as_json() | {"slope_text": f"{told.speaker.length(rise)} in {over}"}
+    return plane.as_json() | {"slope_text": f"{told.speaker.length(rise)} over {over}"}
 
 
 def number_text(value: Fraction, kind: object, system: str, feet: bool = False) -> str:

@@ -116,7 +116,10 @@ class _Reader:
             self.refuse(f.name, None, f"{len(raw)} readings; {MOST_IN_A_LIST} at most.")
             return
         items = tuple(self._slot(f, n, one) for n, one in enumerate(raw))
-        self.out.values[f.name] = Many(items) if items else blank(f)
+        if len(items) == 1 and f.one_serves_all:
+            self.out.values[f.name] = items[0]
+        else:
+            self.out.values[f.name] = Many(items) if items else blank(f)
 
     def _slot(self, f: Field, index: int | None, raw: Any) -> Element:
         try:

@@ -33,7 +33,7 @@ class Field:
     """One thing a person enters. `low` and `high` (nm) bound what is plausible.
 
     `many`: a list, one slot each, `slots` of them to begin with. `follows` names the list whose
-    length it shares; `required` is false where the sheet does without it; `ask` is the
+    length it shares; `one_serves_all`: a list of one stands for every place; `required` is false where the sheet does without it; `ask` is the
     question put to a person; `tools` are the instruments that can take it.
     """
 
@@ -54,6 +54,7 @@ class Field:
     required: bool
     follows: str
     ask: str
+    one_serves_all: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +133,7 @@ class _Field(Strict, frozen=True):
     required: bool = True
     follows: str = ""
     ask: str = ""
+    one_serves_all: bool = False
 
 
 class _Derived(Strict, frozen=True):

@@ -164,8 +164,9 @@ def test_total_rise_that_disagrees_names_the_difference() -> None:
     assert not judged("stair", {"riser": ["7 1/2"] * 4, "total_rise": "30 1/16"}, "tape")["notes"]
 
 
-def test_one_thickness_serves_every_tread() -> None:
-    readings = {"open_riser": "yes", "riser": ["17", "17", "17"], "tread_thickness": "2"}
+@pytest.mark.parametrize("thickness", ["2", ["2"]])
+def test_one_thickness_serves_every_tread(thickness: object) -> None:
+    readings = {"open_riser": "yes", "riser": ["17", "17", "17"], "tread_thickness": thickness}
     gaps = judged("stair", readings)["quantities"]["open_gap"]["values"]
     assert [g["text"] for g in gaps] == ["15 in"] * 3
 

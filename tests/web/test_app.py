@@ -11,7 +11,7 @@ import pytest
 from web_cast import OPEN_STAIR, Clock, Person, SmallHouse
 
 from fieldlog.app import create_app
-from fieldlog.config import Config, asset_folder, secret_of
+from fieldlog.config import Config, asset_folder
 from fieldlog.store.db import HouseBusy, open_writer
 from fieldlog.web import times
 
@@ -189,13 +189,6 @@ def test_what_is_saved_and_when_stands_under_the_head(
     assert "Saved on this machine, 1:15 pm" in superintendent.opens("/rooms").text
     clock.passes(days=1)
     assert "Saved on this machine, Tue" in superintendent.opens("/rooms").text
-
-
-def test_a_house_keeps_its_page_secret(tmp_path: Path) -> None:
-    first = secret_of(tmp_path / "house")
-    assert len(first) == 32
-    assert secret_of(tmp_path / "house") == first
-    assert secret_of(tmp_path / "other") != first
 
 
 @pytest.mark.parametrize(
