@@ -63,6 +63,7 @@ form.addEventListener("submit", () => draft.keep());
 stops.addEventListener("entered", sayHow);
 
 document.body.classList.add("keyed");
+history.scrollRestoration = "manual"; // after a reload the page begins where its notice stands
 // Under the head, which stays in sight and grows with a long "how to measure".
 const head = document.querySelector(".head");
 new ResizeObserver(() => {

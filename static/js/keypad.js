@@ -105,6 +105,11 @@ export class Keypad {
     }));
   }
 
+  // How many letters the button for the next slot takes.
+  room() {
+    return window.matchMedia("(max-width: 759px)").matches ? 28 : 44;
+  }
+
   show() {
     const { current } = this.stops;
     if (!current) return;
@@ -116,7 +121,7 @@ export class Keypad {
     this.pad.querySelector("#pad-of").textContent = place;
     const next = this.stops.near(1);
     const word = next ? `Next: ${next.dataset.label.toLowerCase()}` : "Save and see";
-    this.pad.querySelector("#pad-next").textContent = word.length > 44 ? "Next" : word;
+    this.pad.querySelector("#pad-next").textContent = word.length > this.room() ? "Next" : word;
     this.pad.querySelector("#pad-back").disabled = !this.stops.near(-1);
     this.pad.querySelector("#pad-save").hidden = !next;
   }
