@@ -151,6 +151,22 @@ class Letter(Strict, frozen=True):
     fixed: bool = False
 
 
+class KeptSum(Strict, frozen=True):
+    """`calculation/1`, subject `calculation:<this entry's id>`: a sum kept with its answer.
+
+    `name` is the calculation's, `inputs` its inputs as typed, `answer` the JSON text it gave
+    (inputs, formula, source, steps, answer), which is read back and not computed anew. `of` is
+    the subject it belongs to (`check:...`, `item:...`), or "" for the room alone.
+    """
+
+    name: str
+    room: str
+    inputs: dict[str, str]
+    answer: str
+    of: str = ""
+    day: str = ""
+
+
 class Strike(Strict, frozen=True):
     """`strike/1`, subject of the struck entry: that entry was wrong, and why."""
 
@@ -168,6 +184,7 @@ BODIES: dict[str, type[Strict]] = {
     "day/1": Day,
     "report/1": ReportIssued,
     "letter/1": Letter,
+    "calculation/1": KeptSum,
     "strike/1": Strike,
 }
 """Every entry type that can be appended."""

@@ -22,12 +22,14 @@ from fieldlog.calc.bodies import (
     CrewToday,
     Day,
     ItemEntry,
+    KeptSum,
     Letter,
     PhotoEntry,
     ReportIssued,
     Strike,
     Walk,
 )
+from fieldlog.calc.completeness import why_incomplete
 from fieldlog.calc.house import HouseNotUnderstood, house_from_body, slug
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import MAX_COUNT, Strict, WrongShape, check_struct, check_text
@@ -42,6 +44,7 @@ __all__ = [
     "Entry",
     "EntryMalformed",
     "ItemEntry",
+    "KeptSum",
     "Letter",
     "PhotoEntry",
     "ReportIssued",
@@ -72,7 +75,6 @@ _DEVICE = re.compile(r"[a-z0-9][a-z0-9-]{0,63}")
 _AUTHOR = re.compile(r"superintendent/.*\S.*|crew/[a-z0-9]+(-[a-z0-9]+)*")
 _TYPE = re.compile(r"([a-z]{1,20})/([1-9][0-9]{0,5})")
 _SUBJECT = re.compile(r"[a-z]{1,20}(:[a-z0-9/:-]{1,250})?")
-_NUMBER = re.compile(r"[A-Z]{1,3}-[1-9][0-9]{0,6}")
 _MINUTES_OF_DAY = 24 * 60
 
 
@@ -132,6 +134,8 @@ def subject_of(entry_id: str, body: Strict) -> str:
             return f"check:{room}/{sheet}/{slug(place)}" if place else f"check:{room}/{sheet}"
         case ItemEntry():
             return f"item:{entry_id}"
+        case KeptSum():
+            return f"calculation:{entry_id}"
         case PhotoEntry(sha256=sha256):
             return f"photo:{sha256}"
         case ReportIssued(kind=kind, day=day, trade=trade):
@@ -157,7 +161,8 @@ def parse_body(entry_type: str, body_json: str) -> Strict:
         raise EntryMalformed(f"{entry_type} entry, body: {err}") from err
     except RecursionError as err:
         raise EntryMalformed(f"{entry_type} entry, body: nested too deep") from err
-    _complete(entry_type, body)
+    if why := why_incomplete(entry_type, body):
+        raise EntryMalformed(why)
     return body
 
 
@@ -236,42 +241,6 @@ def _check_numbers(entry: Entry) -> None:
     ):
         if not low <= getattr(entry, name) <= high:
             raise EntryMalformed(f"Envelope, {name}: out of range ({low} to {high}).")
-
-
-def _complete(entry_type: str, body: Strict) -> None:
-    """What must be there whatever the author. Raises EntryMalformed."""
-    required: tuple[str, ...] = ()
-    match body:
-        case Walk() | Day() | ReportIssued():
-            required = ("day",)
-        case Letter():
-            required = ("week",)
-        case CheckEntry():
-            required = ("room", "sheet", "instrument")
-        case ItemEntry(number=number):
-            required = ("room", "trade")
-            if not (body.words.strip() or body.photos or body.check):
-                raise EntryMalformed("An item has words, a photo or the check that found it.")
-            if number and not _NUMBER.fullmatch(number):
-                raise EntryMalformed(f'An item number is such as "P-31", not "{number}".')
-        case PhotoEntry():
-            required = ("sha256",)
-        case Strike():
-            required = ("entry", "reason")
-        case Act():
-            required = _ACT_NEEDS.get(body.act, ())
-    for name in required:
-        if not getattr(body, name).strip():
-            raise EntryMalformed(f"{entry_type} entry, body: {name.replace('_', ' ')} is empty.")
-
-
-_ACT_NEEDS = {
-    "accepted_as_is": ("agreed_by",),
-    "sent_back": ("reason",),
-    "withdrawn": ("reason",),
-    "not_ours": ("reason",),
-    "passed_on": ("trade",),
-}
 
 
 def _check_act(entry: Entry, act: Act) -> None:

@@ -31,6 +31,8 @@ LONG_TEXTS = frozenset(
     )
 )  # fmt: skip
 """Fields of several lines: line ends and tabs are allowed in them."""
+ANSWER, MAX_ANSWER = "answer", 200_000
+"""A calculation's answer as JSON text, and the most characters of it."""
 DAYS = frozenset(("day", "needs_by", "week"))
 DIGESTS = frozenset(("sha256", "text_sha256", "head_chain", "sheet_sha256", "photos"))
 IDS = frozenset(("entry", "check"))
@@ -118,6 +120,8 @@ def _check_members(name: str, value: Any, where: str, depth: int) -> None:
 def _check_named_text(name: str, text: str, where: str) -> None:
     if name == "readings":
         check_text(text, where, 2_000_000, _LINE_ENDS)
+    elif name == ANSWER:
+        check_text(text, where, MAX_ANSWER)
     elif name in LONG_TEXTS:
         check_text(text, where, MAX_LONG_TEXT, _LINE_ENDS)
     else:

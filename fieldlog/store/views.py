@@ -125,6 +125,28 @@ class PhotoView:
 
 
 @dataclass(frozen=True, slots=True)
+class SumView:
+    """A kept sum. `answer` is the stored one (see calc/calculations/running.py)."""
+
+    id: str
+    seq: int
+    name: str
+    room: str
+    of: str
+    inputs: dict[str, str]  # as typed
+    answer: dict[str, Any]
+    author: str
+    day: str
+    received: str
+    struck: str
+
+    @property
+    def title(self) -> str:
+        """What the calculation is called."""
+        return str(self.answer["title"])
+
+
+@dataclass(frozen=True, slots=True)
 class ReportView:
     """A report that was issued; `head_seq` is the journal's last entry that is in it."""
 

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from keeping import BAD_STAIR, HOUSE
+from msgspec.structs import replace
 
 from fieldlog.calc.entries import (
     BODIES,
@@ -20,6 +21,7 @@ from fieldlog.calc.entries import (
     Entry,
     EntryMalformed,
     ItemEntry,
+    KeptSum,
     Letter,
     PhotoEntry,
     ReportIssued,
@@ -40,6 +42,13 @@ ID = "019cb3ff-9f00-7000-8000-000000000001"
 JOB = "019cb3ff-9f00-7000-8000-000000000000"
 SHA = "a" * 64
 
+SUM = {
+    "calculation": "dew-point", "title": "Dew point", "formula": "f", "source": "s",
+    "caution": "", "steps": [], "notes": ["A note."],
+    "inputs": {"humidity": {"label": "Humidity", "typed": "45", "text": "45 %", "nm": None}},
+    "answer": {"point": {"label": "Dew point", "text": "48 F", "nm": None, "exact": "48 F"}},
+}  # fmt: skip
+
 SAMPLES: dict[str, Strict] = {
     "house/1": HOUSE,
     "walk/1": Walk("2026-03-03", "rain\r\nall day"),
@@ -50,6 +59,9 @@ SAMPLES: dict[str, Strict] = {
     "day/1": Day("2026-03-03", "rain", (CrewToday("stairs", 2, "treads"),)),
     "report/1": ReportIssued("punch", "2026-03-03", 12, SHA, SHA, "stairs"),
     "letter/1": Letter("2026-03-06", "Dear", "much", "paint", "trim", "Pat", (SHA,), True),
+    "calculation/1": KeptSum(
+        "dew-point", "hall", {"humidity": "45"}, json.dumps(SUM), f"item:{ID}", "2026-03-03"
+    ),
     "strike/1": Strike(ID, "a slip"),
 }
 
@@ -280,8 +292,24 @@ def test_the_subject_of_each_body() -> None:
         "house/1": "house", "walk/1": "walk:2026-03-03", "check/1": "check:hall/stair/first-flight",
         "item/1": f"item:{ID}", "act/1": "", "photo/1": f"photo:{SHA}", "day/1": "day:2026-03-03",
         "report/1": "report:punch:2026-03-03:stairs", "letter/1": "letter:2026-03-06",
-        "strike/1": "",
+        "calculation/1": f"calculation:{ID}", "strike/1": "",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"answer": "no JSON"}, "the JSON that its calculation gave"),
+        ({"answer": json.dumps(SUM | {"answer": {"point": {"text": 5}}})}, "Expected `str`"),
+        ({"answer": json.dumps(SUM | {"steps": "long"})}, "Expected `array`"),
+        ({"name": "crown"}, 'of the calculation "dew-point", not of "crown"'),
+        ({"of": "house"}, "a check or an item"),
+        ({"room": " "}, "room is empty"),
+    ],
+)
+def test_a_kept_sum_holds_what_its_calculation_gave(change: dict[str, str], says: str) -> None:
+    body = replace(SAMPLES["calculation/1"], **change)
+    assert says in refusal(carrying("calculation/1", body))
 
 
 json_values = st.recursive(

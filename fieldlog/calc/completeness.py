@@ -1,0 +1,109 @@
+"""What a body must hold to be an entry at all, whatever its author."""
+
+from __future__ import annotations
+
+import re
+
+import msgspec
+
+from fieldlog.calc.bodies import (
+    Act,
+    CheckEntry,
+    Day,
+    ItemEntry,
+    KeptSum,
+    Letter,
+    PhotoEntry,
+    ReportIssued,
+    Strike,
+    Walk,
+)
+from fieldlog.calc.shape import Strict
+
+_NUMBER = re.compile(r"[A-Z]{1,3}-[1-9][0-9]{0,6}")
+_OF = re.compile(r"(check|item):[a-z0-9/:-]{1,250}")
+_ACT_NEEDS = {
+    "accepted_as_is": ("agreed_by",),
+    "sent_back": ("reason",),
+    "withdrawn": ("reason",),
+    "not_ours": ("reason",),
+    "passed_on": ("trade",),
+}
+
+
+class _Value(msgspec.Struct):
+    """A value of an answer; a list has `values`, a table `rows`."""
+
+    text: str
+    label: str = ""
+    exact: str = ""
+    values: tuple[_Value, ...] = ()
+    rows: tuple[dict[str, _Value], ...] = ()
+
+
+class _Told(msgspec.Struct):
+    """The members of a kept answer that every page reads."""
+
+    calculation: str
+    title: str
+    inputs: dict[str, _Value]
+    answer: dict[str, _Value]
+    steps: list[str]
+    notes: list[str]
+    formula: str
+    source: str
+    caution: str
+
+
+_told = msgspec.json.Decoder(_Told).decode
+
+
+def why_incomplete(entry_type: str, body: Strict) -> str:
+    """A sentence that says what is missing, or ""."""
+    for name in _required(body):
+        if not getattr(body, name).strip():
+            return f"{entry_type} entry, body: {name.replace('_', ' ')} is empty."
+    if isinstance(body, ItemEntry):
+        return _item(body)
+    return _sum(body) if isinstance(body, KeptSum) else ""
+
+
+def _required(body: Strict) -> tuple[str, ...]:
+    match body:
+        case Walk() | Day() | ReportIssued():
+            return ("day",)
+        case Letter():
+            return ("week",)
+        case CheckEntry():
+            return ("room", "sheet", "instrument")
+        case ItemEntry():
+            return ("room", "trade")
+        case PhotoEntry():
+            return ("sha256",)
+        case Strike():
+            return ("entry", "reason")
+        case KeptSum():
+            return ("name", "room")
+        case Act():
+            return _ACT_NEEDS.get(body.act, ())
+    return ()
+
+
+def _item(body: ItemEntry) -> str:
+    if not (body.words.strip() or body.photos or body.check):
+        return "An item has words, a photo or the check that found it."
+    if body.number and not _NUMBER.fullmatch(body.number):
+        return f'An item number is such as "P-31", not "{body.number}".'
+    return ""
+
+
+def _sum(body: KeptSum) -> str:
+    if body.of and not _OF.fullmatch(body.of):
+        return f'A sum is kept with a check or an item, not with "{body.of}".'
+    try:
+        told = _told(body.answer)
+    except (msgspec.DecodeError, RecursionError) as err:
+        return f"The answer of a sum is the JSON that its calculation gave: {err}."
+    if told.calculation != body.name:
+        return f'The answer is of the calculation "{told.calculation}", not of "{body.name}".'
+    return ""
