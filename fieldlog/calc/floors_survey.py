@@ -27,7 +27,7 @@ MAX_NM = 10**12
 """No house is more than 1 km long."""
 MAX_RANGE = 10**10
 """Heights of one floor differ by less than 10 m: more is a wrong unit or a wrong column."""
-MAX_CELLS = 4_000_000
+MAX_CELLS = 2_000 * 2_000
 
 
 class SurveyNotUsable(ValueError):
