@@ -6,6 +6,7 @@ Each line says how it treats lists: over a whole list, or place by place (`paire
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
 
@@ -63,7 +64,7 @@ def extreme(numbers: Sequence[Number], sign: int) -> Number | Away:
             continue
         if best is None or best.value is None or sign * n.value > sign * best.value:
             best = n
-    return GAP if best is None else Number(best.value, best.sens, may)
+    return GAP if best is None else replace(best, may=may)
 
 
 def largest(*values: Value) -> Value:
@@ -226,16 +227,19 @@ def hump_under(levels: Value, edge: Value) -> Value:
 
 
 def _under(levels: Value, edge: Value, kind: floors.Kind) -> Value:
+    """Along rows, columns and both diagonals; judged as the worst of many (`floors_worst`)."""
     length = number_of(elements(edge)[0]).value
     if not isinstance(levels, Grid) or length is None:
         return GAP
-    found = floors.worst_under(plain_grid(levels), int(length), kind)
+    from fieldlog.calc.floors_worst import worst_of  # NumPy: only where a floor is judged
+
+    found = worst_of(plain_grid(levels), int(length), kind, levels.readings)
     if found is None:
         return GAP
     sens: dict[ReadingKey, Fraction] = {}
-    for (row, column), weight in found.weights:
+    for (row, column), weight in found.edge.weights:
         sens = combined(sens, Fraction(1), number_of(levels.rows[row][column]).sens, weight)
-    return Number(found.gap, sens, RISE if _unread(levels) else 0)
+    return Number(found.edge.gap, sens, RISE if _unread(levels) else 0, found)
 
 
 def _unread(levels: Grid) -> bool:

@@ -12,6 +12,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fieldlog.calc.floors_worst import WorstOf
 
 ReadingKey = tuple[str, int, int]
 """Field, index (row in a grid), column (-1 outside a grid)."""
@@ -22,11 +26,15 @@ ONE = Fraction(1)
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """An exact number (lengths in nm), its sensitivities by reading, and what a gap may do."""
+    """An exact number (lengths in nm), its sensitivities by reading, and what a gap may do.
+
+    `worst` is there where the number is the worst of many noisy ones: see `floors_worst`.
+    """
 
     value: Fraction | None
     sens: Mapping[ReadingKey, Fraction] = field(default_factory=dict)
     may: int = 0
+    worst: WorstOf | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +61,14 @@ class Grid:
     """Level readings on a square grid: rows of numbers (nm, up is positive), spacing in nm.
 
     A gap is a station not read yet; `Away` is one that is blocked and cannot be read.
+    `readings` is the fewest readings whose median a height is; `rings` are the room's walls
+    and its cut-outs, corners in nm from the station of row 0, column 0.
     """
 
     rows: tuple[tuple[Number | Away, ...], ...]
     spacing: int
+    readings: int = 1
+    rings: tuple[tuple[tuple[int, int], ...], ...] = ()
 
 
 Element = Number | Truth | Text | Away

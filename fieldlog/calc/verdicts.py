@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
+from typing import TYPE_CHECKING
 
 from fieldlog.calc.books import BoundRule
 from fieldlog.calc.evaluate import evaluate
@@ -33,6 +34,10 @@ from fieldlog.calc.values import (
     elements,
     exact,
 )
+
+if TYPE_CHECKING:
+    from fieldlog.calc.floors_noise import Tool
+    from fieldlog.calc.floors_worst import WorstOf
 
 VERDICTS = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
 """Gravest first: a check's verdict is the first of these that one of its limits has."""
@@ -184,12 +189,41 @@ class Judge:
         better = FALL if worse == RISE else RISE
         if value.may & (worse if side == "pass" else better):
             return Result(bound, index, "not_measured", None, value, waits_for_gap=True)
+        if value.worst is not None and bound.limit_nm is not None and worse == RISE:
+            return self._worst_of_many(bound, index, value, value.worst)
         tool_of = self.scope.readings.tools.__getitem__
         u2 = variance(value.sens, tool_of, self.library.errors)
         if not too_close(margin, u2):
             return Result(bound, index, side, side, value, margin, u2)
         settle = self._settled_by(bound, value, margin)
         return Result(bound, index, "too_close", side, value, margin, u2, settle)
+
+    def _worst_of_many(
+        self, bound: BoundRule, index: int | None, value: Number, worst: WorstOf
+    ) -> Result:
+        """The worst of many noisy gaps: what the survey's noise alone would show is allowed."""
+        from fieldlog.calc.floors_worst import half_width_squared
+
+        side, margin = _margin(bound, value)
+        tool = self.library.instruments[self.scope.readings.tools[next(iter(value.sens))]]
+        found = worst.judged(int(bound.limit_nm or 0), tool.parts, self._that_settle(bound))
+        u2 = half_width_squared(found)
+        if not too_close(margin, u2):
+            return Result(bound, index, side, side, value, margin, u2)
+        return Result(bound, index, "too_close", side, value, margin, u2, found.settled_by)
+
+    def _that_settle(self, bound: BoundRule) -> list[Tool]:
+        """Tools of the house that level the stations, or that read the gap itself."""
+        from fieldlog.calc.floors_noise import tool_of
+
+        sheet = self.scope.sheet
+        derived = sheet.derived_of(bound.rule.quantity)
+        names = fields_behind(sheet, derived.tree) if derived else ()
+        fields = [f for n in names if (f := sheet.field(n))]
+        direct = {t for f in fields if f.kind == "length" and f.follows for t in f.tools}
+        levels = {t for f in fields if f.kind == "grid" for t in f.tools}
+        known = {t: i for t, i in self.library.instruments.items() if t in direct | levels}
+        return [tool_of(known[t], t in direct) for t in self.tools if t in known]
 
     def _settled_by(self, bound: BoundRule, value: Number, margin: Fraction) -> str | None:
         """The least bothersome tool of the house that would give a clear verdict."""
