@@ -11,27 +11,24 @@ import json
 import os
 import secrets
 import sys
-import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import closing
-from datetime import datetime
 from pathlib import Path
-from typing import Any
 
+from fieldlog import cli_house
+from fieldlog.cli_parts import (
+    Clock,
+    Command,
+    Refused,
+    add_command,
+    command_words,
+    folder_of,
+    text_of,
+)
 from fieldlog.config import Config, system_clock
 
-WORDS = Path(__file__).parent / "words"
-DATA, HERE = "FIELDLOG_DATA", "fieldlog-data"
 FAULTS, REFUSED = 1, 2
-MOST_BYTES = 4_000_000
 SHOWN_ERRORS = 3
-
-Clock = Callable[[], datetime]
-Command = Callable[[argparse.Namespace, Clock], int]
-
-
-class Refused(Exception):
-    """What was asked can't be done; the message is the sentence to print."""
 
 
 def main() -> None:
@@ -63,38 +60,15 @@ def run(argv: Sequence[str], clock: Clock = system_clock) -> int:
 
 def parser() -> argparse.ArgumentParser:
     """The commands, with what `words/en-commands.toml` says of each and of its options."""
-    said = tomllib.loads((WORDS / "en-commands.toml").read_text("utf-8"))
+    said = command_words()
     top = argparse.ArgumentParser(
         prog="fieldlog", description=said["about"], epilog=f"Example: fieldlog {said['example']}"
     )
     added = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for command in (demo, new, serve, judge, report, verify, export):
-        says = said["command"][command.__name__]
-        one = added.add_parser(
-            command.__name__,
-            help=says["help"],
-            description=f"{says['help']} {says.get('note', '')}",
-            epilog=f"Example: fieldlog {says['example']}",
-        )
-        one.set_defaults(command=command)
-        for option in says["option"]:
-            _add(one, **option)
+    house, change = cli_house.house, cli_house.change
+    for command in (demo, new, house, change, serve, judge, report, verify, export):
+        add_command(added, command)
     return top
-
-
-def _add(to: argparse.ArgumentParser, flags: list[str], takes: str = "", **rest: Any) -> None:
-    """An option as the file describes it."""
-    if takes in ("switch", "many"):
-        rest["action"] = {"switch": "store_true", "many": "append"}[takes]
-    elif takes == "port":
-        rest["type"] = _port
-    to.add_argument(*flags, **rest)
-
-
-def _port(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 0 < int(text[:9]) < 65536):
-        raise argparse.ArgumentTypeError(f'"{text}" is not a port: 1 to 65535')
-    return int(text)
 
 
 def demo(args: argparse.Namespace, clock: Clock) -> int:
@@ -118,8 +92,8 @@ def new(args: argparse.Namespace, clock: Clock) -> int:
 
     given = {name: value for name in names() if (value := getattr(args, name)) is not None}
     source = args.source
-    house = parse_house(_text_of(source), source) if source else house_of(Flags(**given))
-    now, folder = clock(), _folder(args)
+    house = parse_house(text_of(source), source) if source else house_of(Flags(**given))
+    now, folder = clock(), folder_of(args)
     check_known(house, load_library(folder))  # a house may come with its own books
     start_house(folder, house, now, new_id(now, secrets.token_bytes(10)))
     print(f"{house.name}: started in {folder}.")
@@ -132,7 +106,7 @@ def serve(args: argparse.Namespace, clock: Clock) -> int:
     if args.host not in ("127.0.0.1", "localhost", "::1"):
         why = f'"{args.host}" may let other machines in. For now a house is served on this'
         raise Refused(f"{why} machine only: leave --host out.")
-    return _serve(_folder(args), args.host, args.port, clock)
+    return _serve(folder_of(args), args.host, args.port, clock)
 
 
 def judge(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
@@ -140,8 +114,8 @@ def judge(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     from fieldlog.calc.judge_json import answer, read_question
     from fieldlog.store.files import load_library
 
-    asked = read_question(_text_of(args.file))
-    library = load_library(_folder(args) if args.data else None)
+    asked = read_question(text_of(args.file))
+    library = load_library(folder_of(args) if args.data else None)
     print(json.dumps(answer(library, asked), indent=2))
     return 0
 
@@ -153,7 +127,7 @@ def report(args: argparse.Namespace, clock: Clock) -> int:
     from fieldlog.store.db import open_reader
     from fieldlog.store.files import load_order
 
-    folder = _folder(args)
+    folder = folder_of(args)
     with closing(open_reader(folder)) as conn:
         house = reading.house(conn)
         day = args.date or (reading.walk_days(conn) or [_today(house.zone, clock)])[-1]
@@ -173,7 +147,7 @@ def verify(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     from fieldlog.store.db import open_reader
     from fieldlog.store.photos import verify_photos
 
-    folder = _folder(args)
+    folder = folder_of(args)
     with closing(open_reader(folder)) as conn:
         faults = journal.verify(conn) + verify_photos(conn, folder)
         if args.deep:
@@ -193,7 +167,7 @@ def export(args: argparse.Namespace, clock: Clock) -> int:
     from fieldlog.store.db import open_reader
     from fieldlog.store.export import export as write
 
-    folder = _folder(args)
+    folder = folder_of(args)
     with closing(open_reader(folder)) as conn:
         house = reading.house(conn)
         out = Path(args.out or f"{slug(house.name)}-{_today(house.zone, clock)}.zip")
@@ -235,26 +209,6 @@ def _free(host: str, port: int) -> None:
             raise Refused(f"{why} another one: --port {port + 1}.") from err
 
 
-def _folder(args: argparse.Namespace) -> Path:
-    return Path(args.data or os.environ.get(DATA) or HERE)
-
-
-def _text_of(name: str) -> str:
-    """The text of a file, or of standard input for "-". Raises Refused, OSError."""
-    if name == "-":
-        source = getattr(sys.stdin, "buffer", sys.stdin)
-        raw = source.read(MOST_BYTES + 1)
-    else:
-        with Path(name).open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    if len(raw) > MOST_BYTES:
-        raise Refused(f"{name} is longer than {MOST_BYTES // 1_000_000} MB.")
-    try:
-        return raw if isinstance(raw, str) else raw.decode("utf-8-sig")
-    except UnicodeDecodeError as err:
-        raise Refused(f"{name} is not text in UTF-8 (byte {err.start + 1}).") from err
-
-
 def _today(zone: str, clock: Clock) -> str:
     from zoneinfo import ZoneInfo
 
@@ -271,6 +225,7 @@ def _refusals() -> tuple[type[Exception], ...]:
     from fieldlog.calc.library import UnknownSource
     from fieldlog.calc.readings import ReadingsRefused
     from fieldlog.calc.toml_text import DataFileError
+    from fieldlog.changing import HouseStays
     from fieldlog.demo.dates import WrongDay
     from fieldlog.demo.load import FolderTaken
     from fieldlog.intake import HouseExists
@@ -280,7 +235,7 @@ def _refusals() -> tuple[type[Exception], ...]:
     return (
         Refused, EntryMalformed, HouseNotUnderstood, QuestionNotUnderstood, UnknownSource,
         ReadingsRefused, DataFileError, WrongDay, NoSuchReport, FolderTaken, HouseExists,
-        HouseBusy, HouseMissing, HouseTooNew, OSError, sqlite3.DatabaseError,
+        HouseStays, HouseBusy, HouseMissing, HouseTooNew, OSError, sqlite3.DatabaseError,
     )  # fmt: skip
 
 
