@@ -1,0 +1,3 @@
+from fieldlog.calc.calculations.model import Calculation
+
+CALCULATIONS: tuple[Calculation, ...] = ()

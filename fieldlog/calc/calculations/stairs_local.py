@@ -1,0 +1,239 @@
+"""What a house's limits ask of one riser or one opening by itself, out of the books.
+
+A search over plans would be slow if it asked the judge about every plan. Most limits on a
+flight hang on one riser, one opening and its height, or the spread of the risers; those are
+sorted out here by the shape of their formulas, and answered with the judge's own expressions,
+margins and uncertainty. No limit stands here: they come out of the library, overrides
+included. A limit of another shape is left to the judge, which has the last word on each plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from fieldlog.calc.books import BoundRule
+from fieldlog.calc.calculations.stairs_flight import Court, Flight
+from fieldlog.calc.evaluate import evaluate
+from fieldlog.calc.expressions import Tree
+from fieldlog.calc.readings import parse_readings
+from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.uncertainty import too_close, variance
+from fieldlog.calc.values import GAP, Element, Many, Number, Truth, Value, exact
+
+RISER, THICKNESS, HEADROOM = "riser", "tread_thickness", "headroom"
+_SO_FAR = ["f", "running", ["q", RISER]]
+_SUM = ["f", "sum", ["q", RISER]]
+_SPREAD = ["f", "spread", ["q", RISER]]
+# functions that take their lists place by place; one that is not named here is left to the judge
+_EACH = {
+    "prefer", "choose", "known", "given", "answered", "most", "least", "same", "step_above",
+    "edge_gap", "hypot", "leg", "angle_of", "steps", "limit",
+}  # fmt: skip
+
+
+def tree_of(sheet: Sheet, name: str) -> Tree:
+    """A quantity written out in fields; `running` and `sum` of the risers are names of their own,
+    since they are plain numbers to one riser.
+    """
+    derived = sheet.derived_of(name)
+    return ["q", name] if derived is None else written_out(sheet, derived.tree)
+
+
+def written_out(sheet: Sheet, tree: Tree) -> Tree:
+    if tree == _SO_FAR:
+        return ["q", "_so_far"]
+    if tree == _SUM:
+        return ["q", "_sum"]
+    if tree[0] == "q":
+        return tree_of(sheet, tree[1])
+    return [written_out(sheet, part) if isinstance(part, list) else part for part in tree]
+
+
+def hangs_on(tree: Tree, name: str) -> bool:
+    """Whether a written-out formula has that field in it."""
+    if tree == ["q", name]:
+        return True
+    return any(hangs_on(part, name) for part in tree[1:] if isinstance(part, list))
+
+
+def _of_each(tree: Tree) -> bool:
+    """Whether a written-out formula takes its lists place by place, and so holds for one place."""
+    if tree[0] == "f":
+        of_lists = tree[1] not in _EACH and not (tree[1] in ("max", "min") and len(tree) > 3)
+        if of_lists:
+            return False
+    return all(_of_each(part) for part in tree[1:] if isinstance(part, list))
+
+
+def changed_by_plans(sheet: Sheet, bound: BoundRule) -> bool:
+    """Whether a limit can be met or broken by what is done to treads.
+
+    The rise of the flight hangs on the sum of the risers, which no plan changes.
+    """
+    trees = [tree_of(sheet, bound.rule.quantity)]
+    if bound.when is not None:
+        trees.append(written_out(sheet, bound.when))
+    return any(hangs_on(t, name) for t in trees for name in (RISER, THICKNESS, HEADROOM))
+
+
+def clear(bound: BoundRule, value: Number, court: Court) -> bool:
+    """Whether a value is inside a limit by more than the tool's band: a pass, not too close."""
+    limit = bound.limit
+    if value.value is None or value.may or limit is None:
+        return True  # not measured: nothing that a plan could be held to
+    upper = bound.rule.compare.startswith("<")
+    margin = limit - value.value if upper else value.value - limit
+    if margin < 0 or (margin == 0 and not bound.rule.compare.endswith("=")):
+        return False
+    u2 = variance(value.sens, lambda _key: court.tool, court.library.errors)
+    return not too_close(Fraction(margin), u2)
+
+
+@dataclass(slots=True)
+class Local:
+    """The limits on a flight that one riser or one opening can be asked about."""
+
+    court: Court
+    flight: Flight
+    rules: tuple[BoundRule, ...] = ()
+    risers: list[BoundRule] = field(default_factory=list)
+    spreads: list[BoundRule] = field(default_factory=list)
+    gaps: list[BoundRule] = field(default_factory=list)
+    changing: list[str] = field(default_factory=list)
+    _fields: Mapping[str, Value] = field(default_factory=dict)
+    _trees: dict[str, Tree] = field(default_factory=dict)
+    _known: dict[Any, bool] = field(default_factory=dict)
+    _kin: list[int] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        court, sheet = self.court, self.court.sheet
+        self.rules = court.library.rules(sheet.id, court.books)
+        for bound in self.rules:
+            if changed_by_plans(sheet, bound):
+                self.changing.append(bound.rule.id)
+                self._sort(sheet, bound)
+        parsed = parse_readings(
+            sheet, self.flight.readings(), court.library.instruments, court.tool, court.system
+        )
+        self._fields = parsed.values
+        self._kin = self._alike()
+
+    def _alike(self) -> list[int]:
+        """For each riser the first one with the same other readings: it is judged like that."""
+        others = [value for name, value in self._fields.items() if name not in _OURS]
+        seen: dict[tuple[object, ...], int] = {}
+        return [
+            seen.setdefault(tuple(getattr(_at(v, n), "value", None) for v in others), n)
+            for n in range(len(self.flight.risers))
+        ]
+
+    def _sort(self, sheet: Sheet, bound: BoundRule) -> None:
+        tree = self._trees[bound.rule.id] = tree_of(sheet, bound.rule.quantity)
+        when = ["t", ""] if bound.when is None else written_out(sheet, bound.when)
+        self._trees[f"when {bound.rule.id}"] = when
+        if tree == _SPREAD and bound.when is None:
+            self.spreads.append(bound)
+        elif bound.given or not (_of_each(tree) and _of_each(when)) or bound.limit is None:
+            return
+        elif hangs_on(tree, THICKNESS):
+            self.gaps.append(bound)
+        elif hangs_on(tree, RISER):
+            self.risers.append(bound)
+
+    def spread_ok(self, spread: int) -> bool:
+        """Whether risers that differ so much (nm) are alike enough."""
+        one, other = ((RISER, n, -1) for n in (0, 1))
+        sens = {one: Fraction(1), other: Fraction(-1)} if spread else {}
+        value = Number(Fraction(spread), sens)
+        return all(clear(bound, value, self.court) for bound in self.spreads)
+
+    def riser_ok(self, place: int, riser: int) -> bool:
+        """Whether a riser of that height (nm) meets every limit on it, at its place (from 0)."""
+        key = ("riser", riser, self._kin[place])
+        if key not in self._known:
+            place_ = _Place(self, place, riser, None, 0)
+            self._known[key] = all(place_.meets(bound) for bound in self.risers)
+        return self._known[key]
+
+    def gap_ok(self, place: int, gap: int) -> bool:
+        """Whether an open gap of that height (nm) meets every limit on gaps that count."""
+        key = ("gap", gap, self.flight.thickness[place])
+        if key not in self._known:
+            place_ = _Place.of_gap(self, place, gap, 0)
+            self._known[key] = all(place_.inside(bound) for bound in self.gaps)
+        return self._known[key]
+
+    def gap_counts(self, place: int, top: int) -> bool:
+        """Whether an opening counts whose top is so high (nm) above the floor below."""
+        key = ("counts", top, self._kin[place])
+        if key not in self._known:
+            place_ = _Place.of_gap(self, place, 0, top)
+            self._known[key] = any(place_.applies_here(bound) for bound in self.gaps)
+        return self._known[key]
+
+
+_OURS = (RISER, THICKNESS)
+
+
+def _at(value: Value, place: int) -> Element:
+    if isinstance(value, Many):
+        return value.items[place] if place < len(value.items) else GAP
+    return value if isinstance(value, Element) else GAP
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """The environment of expressions at one riser."""
+
+    local: Local
+    place: int
+    riser: int
+    thickness: int | None
+    so_far: int
+
+    @classmethod
+    def of_gap(cls, local: Local, place: int, gap: int, top: int) -> _Place:
+        """At an opening of that gap, whose top is so high above the floor below."""
+        thickness = local.flight.thickness[place] or 0
+        riser = gap + thickness
+        return cls(local, place, riser, thickness, top - gap + riser)
+
+    def quantity(self, name: str) -> Value:
+        """A field's value at this riser."""
+        if name == RISER:
+            return Number(Fraction(self.riser), {(RISER, self.place, -1): Fraction(1)})
+        if name == THICKNESS:
+            if self.thickness is None:
+                return GAP
+            return Number(Fraction(self.thickness), {(THICKNESS, self.place, -1): Fraction(1)})
+        if name in ("_so_far", "_sum"):
+            return exact(self.so_far if name == "_so_far" else self.local.flight.rise)
+        return _at(self.local._fields.get(name, GAP), self.place)
+
+    def limit(self, rule: str) -> Value:
+        """A limit of these books, nm, or a gap."""
+        found = next((b for b in self.local.rules if b.rule.id == rule), None)
+        return GAP if found is None or found.limit is None else exact(found.limit)
+
+    def applies(self, rule: str) -> Value:  # noqa: ARG002
+        """Not known to one riser."""
+        return Truth(None)
+
+    def applies_here(self, bound: BoundRule) -> bool:
+        """Whether a limit's condition holds; one that is not known holds nobody."""
+        if bound.when is None:
+            return True
+        holds = evaluate(self.local._trees[f"when {bound.rule.id}"], self)
+        return isinstance(holds, Truth) and holds.value is True
+
+    def inside(self, bound: BoundRule) -> bool:
+        """Whether the quantity is clear of its limit here, should that apply."""
+        value = evaluate(self.local._trees[bound.rule.id], self)
+        return not isinstance(value, Number) or clear(bound, value, self.local.court)
+
+    def meets(self, bound: BoundRule) -> bool:
+        """Whether a limit is met here, or does not apply."""
+        return not self.applies_here(bound) or self.inside(bound)
