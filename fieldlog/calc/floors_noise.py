@@ -119,7 +119,7 @@ def normal_noise(deviation: int, readings: int = 1) -> Noise:
 
 def normal_part(name: str, half_width: int) -> ErrorPart:
     """A normal error part; the half width is two standard deviations, nm."""
-    return ErrorPart(name, half_width, "normal", "each", "")
+    return ErrorPart(name, Fraction(half_width), "normal", "each", "")
 
 
 def tool_of(instrument: Instrument, direct: bool) -> Tool:
