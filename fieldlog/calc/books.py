@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 import msgspec
 
 from fieldlog.calc.expressions import ExpressionError, Tree, parse
 from fieldlog.calc.functions import Kind
-from fieldlog.calc.instruments import length_in
+from fieldlog.calc.instruments import length_in, measure_in
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
@@ -36,7 +37,8 @@ class Gauge(Strict, frozen=True):
 
 
 class Rule(Strict, frozen=True):
-    """A limit on a quantity. `limit` is a length with its unit, or "yes" / "no".
+    """A limit on a quantity. `limit` is a number with its unit ("7 3/4 in", "42 deg", "1:48";
+    a count has none), or "yes" / "no".
 
     `when` is a condition in the sheet's quantities ("" always); `give` are lengths given to a
     derived quantity that takes them; `fix` and `fails` are sentences with {quantity} in them.
@@ -95,6 +97,7 @@ class Override(Strict, frozen=True):
     by: str
     dated: str = ""
     sha256: str = ""
+    line: int = 1
 
 
 class _Overrides(Strict, frozen=True):
@@ -131,9 +134,8 @@ def load_overrides(text: str, file: str) -> tuple[Override, ...]:
         if one.rule in {o.rule for o in out}:
             why = f'"{one.rule}" is overridden twice'
             raise DataFileError(file, line_of(text, "override", n, "rule"), why)
-        if one.limit not in ("yes", "no"):
-            length_in(one.limit, text, file, "override", n, "limit")
-        out.append(Override(one.rule, one.limit, one.reason, one.by, one.dated, digest))
+        line = line_of(text, "override", n, "limit")
+        out.append(Override(one.rule, one.limit, one.reason, one.by, one.dated, digest, line))
     return tuple(out)
 
 
@@ -150,24 +152,30 @@ def _sound(rule: Rule, nth: int, text: str, file: str) -> None:
         if not getattr(rule, key).strip():
             raise DataFileError(file, line_of(text, "rule", nth, key), f"{key} is empty")
     if (rule.compare == "is") != (rule.limit in ("yes", "no")):
-        why = 'a limit is "yes" or "no" with compare "is", else a length with its unit'
+        why = 'a limit is "yes" or "no" with compare "is", else a number with its unit'
         raise DataFileError(file, line_of(text, "rule", nth, "limit"), why)
-    if rule.compare != "is":
-        length_in(rule.limit, text, file, "rule", nth, "limit")
 
 
 @dataclass(frozen=True, slots=True)
 class BoundRule:
-    """A rule bound to its sheet: condition parsed, limit and given lengths in nm."""
+    """A rule bound to its sheet: condition parsed, limit in the base unit of its `measure`
+    (`units.py`; None for a yes or no), given lengths in nm.
+    """
 
     rule: Rule
     book: str
     when: Tree | None
-    limit_nm: int | None
+    measure: str
+    limit: Fraction | None
     wants_yes: bool
     given: dict[str, int]
     gauge_nm: int | None
     override: Override | None
+
+    @property
+    def limit_nm(self) -> int | None:
+        """The limit in nm where it is a length."""
+        return None if self.limit is None or self.measure != "length" else int(self.limit)
 
 
 def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: str) -> BoundRule:
@@ -182,7 +190,8 @@ def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: st
     if kind is None:
         raise refuse("quantity", f'sheet "{sheet.id}" has no quantity "{rule.quantity}"')
     limit = override.limit if override else rule.limit
-    if (kind == "truth") != (limit in ("yes", "no")) or kind not in (1, "truth"):
+    measure = sheet.measure(rule.quantity)
+    if (kind == "truth") != (limit in ("yes", "no")) or not (measure or kind == "truth"):
         raise refuse("limit", f'"{limit}" is no limit for "{rule.quantity}"')
     takes = derived.takes if derived else ()
     if set(takes) != set(rule.give):
@@ -191,7 +200,8 @@ def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: st
         rule=rule,
         book=book.id,
         when=_condition(rule, sheet, refuse),
-        limit_nm=None if kind == "truth" else _nm(limit, book, nth, file),
+        measure=measure,
+        limit=_limit(measure, limit, book, nth, override, file) if measure else None,
         wants_yes=limit == "yes",
         given={k: length_in(v, book.text, file, "rule", nth, "give") for k, v in rule.give.items()},
         gauge_nm=_gauge(rule, sheet, book, nth, file),
@@ -199,8 +209,16 @@ def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: st
     )
 
 
-def _nm(limit: str, book: Book, nth: int, file: str) -> int:
-    return length_in(limit, book.text, file, "rule", nth, "limit")
+def _limit(
+    measure: str, limit: str, book: Book, nth: int, override: Override | None, file: str
+) -> Fraction:  # fmt: skip
+    if override is None:
+        return measure_in(measure, limit, book.text, file, "rule", nth, "limit")
+    try:
+        return measure_in(measure, limit, "", "", "", 0, "limit")
+    except DataFileError as err:
+        why = f'{err.why} (the limit of "{override.rule}")'
+        raise DataFileError("overrides.toml", override.line, why) from err
 
 
 def _condition(rule: Rule, sheet: Sheet, refuse: Refusal) -> Tree | None:

@@ -1,7 +1,7 @@
 """The expression language of sheets and books: text to a JSON tree, checked when loaded.
 
     expression := arithmetic (+ - * /), comparisons (< <= > >=), and / or / not,
-                  names of quantities, whole numbers, lengths as text ("4 in"),
+                  names of quantities, whole numbers, numbers with a unit as text ("4 in"),
                   calls of the named functions in `functions.py`
 
 The tree is what is evaluated (`evaluate.py` here; the tablet's script in BigInt fractions):
@@ -9,8 +9,8 @@ The tree is what is evaluated (`evaluate.py` here; the tablet's script in BigInt
     ["n", "762000000"]  ["q", "riser"]  ["t", "hollow"]  ["rule", "stair.open-gap"]
     ["+", a, b]  ["neg", a]  ["<=", a, b]  ["and", a, b]  ["not", a]  ["f", "max", a, ...]
 
-Numbers in it are text, "n" or "n/d". Dimensions are checked here: a length is nowhere
-compared with or added to a plain number.
+Numbers in it are text, "n" or "n/d", in the base units of `units.py`. Kinds are checked here:
+a length is nowhere compared with or added to a plain number, nor an angle to a percent.
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ from typing import Any
 
 from fieldlog.calc import functions
 from fieldlog.calc.functions import PLAIN, Kind
-from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
+from fieldlog.calc.lengths import LengthNotUnderstood
+from fieldlog.calc.units import TEMPERATURE, parse_constant, say_kind
 
 Tree = list[Any]
 
@@ -99,16 +100,17 @@ class _Parser:
     def _constant(self, node: ast.Constant, _depth: int) -> tuple[Tree, Kind]:
         value = node.value
         if isinstance(value, str):
-            return self._length(value)
+            return self._measured(value)
         if isinstance(value, int) and not isinstance(value, bool):
             return ["n", str(value)], PLAIN
         raise ExpressionError(f"{value!r}: write whole numbers, or lengths as text")
 
-    def _length(self, text: str) -> tuple[Tree, Kind]:
-        if not any(c.isalpha() or c in "'\"" for c in text):
+    def _measured(self, text: str) -> tuple[Tree, Kind]:
+        if not any(c.isalpha() or c in "'\":%°" for c in text):
             raise ExpressionError(f'"{text}" has no unit: write "{text} in" or "{text} mm"')
         try:
-            return ["n", str(parse_length(text))], functions.LENGTH
+            value, kind = parse_constant(text)
+            return ["n", str(value)], kind
         except LengthNotUnderstood as err:
             raise ExpressionError(str(err)) from err
 
@@ -128,7 +130,7 @@ class _Parser:
         inner, kind = self.tree(node.operand, depth)
         if isinstance(node.op, ast.Not) and kind == "truth":
             return ["not", inner], kind
-        if isinstance(node.op, ast.USub) and isinstance(kind, int):
+        if isinstance(node.op, ast.USub) and functions.is_number(kind) and kind != TEMPERATURE:
             return ["neg", inner], kind
         raise ExpressionError(f'"{ast.unparse(node)}" is not in the language')
 
@@ -147,8 +149,9 @@ class _Parser:
         if len(node.ops) != 1 or op is None:
             raise ExpressionError(f'"{ast.unparse(node)}": one of < <= > >= at a time')
         (a, ka), (b, kb) = self.tree(node.left, depth), self.tree(node.comparators[0], depth)
-        if not isinstance(ka, int) or ka != kb:
-            raise ExpressionError(f'"{ast.unparse(node)}" compares {_say(ka)} with {_say(kb)}')
+        if not functions.is_number(ka) or ka != kb:
+            what = f"compares {say_kind(ka)} with {say_kind(kb)}"
+            raise ExpressionError(f'"{ast.unparse(node)}" {what}')
         return [op, a, b], "truth"
 
     def _call(self, node: ast.Call, depth: int) -> tuple[Tree, Kind]:
@@ -175,8 +178,3 @@ class _Parser:
             raise ExpressionError(f"{name}(...) takes the id of one rule, as text")
         kind: Kind = functions.LENGTH if name == "limit" else "truth"
         return ["f", name, ["rule", argument.value]], kind
-
-
-def _say(kind: Kind) -> str:
-    named: dict[Kind, str] = {PLAIN: "a plain number", functions.LENGTH: "a length"}
-    return named.get(kind, f"a {kind}" if isinstance(kind, str) else f"a length to power {kind}")

@@ -1,8 +1,8 @@
 """The named functions of expressions: what each takes and gives; `named.py` does the work.
 
 `twin` says whether the tablet's script computes it too; one marked "server" makes the tablet
-say "judged when sent". A kind is the power of length of a number (0 plain, 1 a length), or
-"truth", "text", "grid".
+say "judged when sent". A kind is the power of length of a number (0 plain, 1 a length), the
+name of another kind of number (`units.py`), or "truth", "text", "grid".
 """
 
 from __future__ import annotations
@@ -10,19 +10,24 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from fieldlog.calc import named
+from fieldlog.calc import geometry, named
+from fieldlog.calc.units import DEGREES, LENGTH, PLAIN, TEMPERATURE, Kind, say_kind
 from fieldlog.calc.values import Value
 
-Kind = int | str
-PLAIN: Kind = 0
-LENGTH: Kind = 1
+__all__ = ["FUNCTIONS", "LENGTH", "PLAIN", "Kind", "arithmetic_kind", "is_number"]
+
+_NO_NUMBER = ("truth", "text", "grid")
 
 Refuse = Callable[[str], Exception]
 
 
 @dataclass(frozen=True, slots=True)
 class Function:
-    """A named function: kinds of its arguments ("same" = any one number kind), its result."""
+    """A named function: kinds of its arguments, and of its result.
+
+    "same" is any one kind of number, "sums" one that can be added up (two temperatures can't),
+    "any" a number, a truth or a text. A "difference" of temperatures is in degrees.
+    """
 
     name: str
     takes: tuple[str, ...]
@@ -36,12 +41,13 @@ class Function:
             raise refuse(f"{self.name} takes {len(self.takes)} values, not {len(kinds)}")
         number: Kind | None = None
         for wants, kind in zip(self._wants(len(kinds)), kinds, strict=True):
-            if wants in ("truth", "text", "grid") and kind == wants:
+            if (wants in _NO_NUMBER and kind == wants) or (wants == "any" and kind != "grid"):
                 continue
-            fits = isinstance(kind, int) and wants in ("same", "length")
-            if not fits or (wants == "length" and kind != 1) or number not in (None, kind):
-                raise refuse(f"{self.name}: a {kind} does not fit where {wants} is meant")
+            if not _fits(wants, kind) or number not in (None, kind):
+                raise refuse(f"{self.name}: {say_kind(kind)} does not fit where {wants} is meant")
             number = kind
+        if self.gives == "difference" and number == TEMPERATURE:
+            return DEGREES
         return _RESULT.get(self.gives, number if number is not None else PLAIN)
 
     def _wants(self, count: int) -> list[str]:
@@ -50,18 +56,50 @@ class Function:
         return list(self.takes)
 
 
-_RESULT: dict[str, Kind] = {"truth": "truth", "plain": PLAIN, "length": LENGTH}
+_RESULT: dict[str, Kind] = {
+    "truth": "truth", "plain": PLAIN, "length": LENGTH, "angle": "angle",
+}  # fmt: skip
+
+
+def is_number(kind: Kind) -> bool:
+    """Whether values of a kind are numbers."""
+    return kind not in _NO_NUMBER
+
+
+def _fits(wants: str, kind: Kind) -> bool:
+    if wants == "length":
+        return kind == LENGTH
+    return is_number(kind) and (wants == "same" or (wants == "sums" and kind != TEMPERATURE))
 
 
 def arithmetic_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
     """Kind of `a op b`; raises by `refuse` for a sum of a length and a plain number."""
-    if not isinstance(a, int) or not isinstance(b, int):
-        raise refuse(f"{op} works on numbers, not on a {a if isinstance(a, str) else b}")
+    for kind in (a, b):
+        if not is_number(kind):
+            raise refuse(f"{op} works on numbers, not on {say_kind(kind)}")
     if op in "+-":
-        if a != b:
-            raise refuse(f'{op} between a length and a plain number: write "1 in", not 1')
+        return _sum_kind(op, a, b, refuse)
+    if isinstance(a, int) and isinstance(b, int):
+        return a + b if op == "*" else a - b
+    if TEMPERATURE not in (a, b):
+        if b == PLAIN or (op == "*" and a == PLAIN):
+            return b if a == PLAIN else a
+        if op == "/" and a == b:
+            return PLAIN
+    raise refuse(f"{op} between {say_kind(a)} and {say_kind(b)} is of no kind")
+
+
+def _sum_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
+    if TEMPERATURE in (a, b):  # 70 F and 5 F apart is 75 F; 70 F and 70 F is nothing
+        if a == b and op == "-":
+            return DEGREES
+        if (a, b) == (TEMPERATURE, DEGREES) or (op == "+" and (a, b) == (DEGREES, TEMPERATURE)):
+            return TEMPERATURE
+    elif a == b:
         return a
-    return a + b if op == "*" else a - b
+    if isinstance(a, int) and isinstance(b, int):
+        raise refuse(f'{op} between a length and a plain number: write "1 in", not 1')
+    raise refuse(f"{op} between {say_kind(a)} and {say_kind(b)}")
 
 
 FUNCTIONS: dict[str, Function] = {
@@ -69,20 +107,27 @@ FUNCTIONS: dict[str, Function] = {
     for f in (
         Function("max", ("same...",), "number", named.largest),
         Function("min", ("same...",), "number", named.smallest),
-        Function("spread", ("same",), "number", named.spread),
-        Function("sum", ("same",), "number", named.total),
+        Function("spread", ("same",), "difference", named.spread),
+        Function("sum", ("sums",), "number", named.total),
         Function("mean", ("same",), "number", named.mean),
-        Function("running", ("same",), "number", named.running),
+        Function("running", ("sums",), "number", named.running),
         Function("count", ("same",), "plain", named.count),
         Function("where", ("truth", "same"), "number", named.where),
         Function("choose", ("truth", "same", "same"), "number", named.choose),
         Function("prefer", ("same", "same"), "number", named.prefer),
         Function("most", ("same", "same"), "number", named.most),
+        Function("least", ("same", "same"), "number", named.least),
         Function("known", ("same",), "truth", named.known),
+        Function("given", ("any",), "truth", named.known),
         Function("answered", ("truth",), "truth", named.known),
         Function("any", ("truth",), "truth", named.any_of),
         Function("all", ("truth",), "truth", named.all_of),
         Function("same", ("text", "text"), "truth", named.same),
+        Function("last_place", ("any",), "truth", named.last_place),
+        Function("hypot", ("length", "length"), "length", geometry.hypot),
+        Function("leg", ("length", "length"), "length", geometry.leg),
+        Function("angle_of", ("length", "length"), "angle", geometry.angle_of),
+        Function("steps", ("length", "length"), "plain", geometry.steps),
         Function("edge_gap", ("length", "length", "length"), "length", named.edge_gap),
         Function("step_above", ("length", "length"), "length", named.step_above),
         Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),

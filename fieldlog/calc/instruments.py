@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import msgspec
 
-from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
+from fieldlog.calc.lengths import LengthNotUnderstood
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
 from fieldlog.calc.uncertainty import DISTRIBUTIONS, SCOPES, ErrorPart
+from fieldlog.calc.units import MEASURES, parse_measure
 
 
 @dataclass(frozen=True, slots=True)
 class Instrument:
-    """A tool. `kind` is "length" or "yes_no" (a gauge, or the eye); `parts` may be empty.
+    """A tool. `kind` is the measure it reads ("length", "angle", ...; `units.py`) or "yes_no"
+    (a gauge, or the eye); `parts`, in that measure, may be empty.
 
     `size` is a gauge's size in nm (a 4 in ball), 0 for other tools. `effort` orders tools by
     how much bother they are, for naming the least one that would settle a reading.
@@ -54,10 +57,10 @@ class _File(Strict, frozen=True):
 def load_instrument(text: str, file: str) -> Instrument:
     """An instrument file. Raises DataFileError, naming file and line."""
     raw = load_strict(text, file, _File)
-    if raw.kind not in ("length", "yes_no"):
-        why = f'kind is "length" or "yes_no", not "{raw.kind}"'
+    if raw.kind != "yes_no" and raw.kind not in MEASURES:
+        why = f'kind is "yes_no" or one of {", ".join(MEASURES)}, not "{raw.kind}"'
         raise DataFileError(file, line_of(text, key="kind"), why)
-    parts = tuple(_part(p, n, text, file) for n, p in enumerate(raw.error))
+    parts = tuple(_part(p, raw.kind, n, text, file) for n, p in enumerate(raw.error))
     size = length_in(raw.size, text, file, "", 0, "size") if raw.size else 0
     return Instrument(
         id=raw.id, name=raw.name, says=raw.says, kind=raw.kind, effort=raw.effort, parts=parts,
@@ -67,15 +70,30 @@ def load_instrument(text: str, file: str) -> Instrument:
 
 def length_in(value: str, text: str, file: str, table: str, nth: int, key: str) -> int:
     """A length (nm) out of a data file; it must carry its unit. Raises DataFileError."""
+    return int(measure_in("length", value, text, file, table, nth, key))
+
+
+def measure_in(
+    measure: str, value: str, text: str, file: str, table: str, nth: int, key: str
+) -> Fraction:  # fmt: skip
+    """A number out of a data file, in the base unit of its measure; it must carry its unit.
+
+    A count or a plain number has none. Raises DataFileError.
+    """
     try:
-        if not any(c.isalpha() or c in "'\"" for c in value):
-            raise LengthNotUnderstood(f'"{value}" has no unit: write "{value} in"')
-        return parse_length(value)
+        if measure not in ("count", "number", "slope") and not _has_unit(value):
+            example = MEASURES[measure].example if measure != "length" else f"{value} in"
+            raise LengthNotUnderstood(f'"{value}" has no unit: write "{example}"')
+        return parse_measure(measure, value)
     except LengthNotUnderstood as err:
         raise DataFileError(file, line_of(text, table, nth, key), f"{key}: {err}") from err
 
 
-def _part(raw: _Part, nth: int, text: str, file: str) -> ErrorPart:
+def _has_unit(value: str) -> bool:
+    return any(c.isalpha() or c in "'\"%°" for c in value)
+
+
+def _part(raw: _Part, kind: str, nth: int, text: str, file: str) -> ErrorPart:
     for key, value, known in (
         ("distribution", raw.distribution, DISTRIBUTIONS),
         ("scope", raw.scope, SCOPES),
@@ -83,7 +101,9 @@ def _part(raw: _Part, nth: int, text: str, file: str) -> ErrorPart:
         if value not in known:
             why = f'{key} is one of {", ".join(known)}, not "{value}"'
             raise DataFileError(file, line_of(text, "error", nth, key), why)
-    half_width = length_in(raw.half_width, text, file, "error", nth, "half_width")
+    # a thermometer is off by so many degrees, not by a temperature
+    measure = {"temperature": "degrees", "yes_no": "length"}.get(kind, kind)
+    half_width = measure_in(measure, raw.half_width, text, file, "error", nth, "half_width")
     if half_width <= 0:
         why = "half_width is more than zero"
         raise DataFileError(file, line_of(text, "error", nth, "half_width"), why)

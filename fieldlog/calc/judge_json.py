@@ -105,10 +105,13 @@ def judge_output(judgement: Mapping[str, Any]) -> Json:
 
 
 def _quantity(quantity: Json) -> Json | list[Json]:
-    told = [{"text": value["text"], "nm": value["nm"]} for value in quantity["values"]]
+    told = [{key: value[key] for key in _VALUE if key in value} for value in quantity["values"]]
     if quantity["many"]:
         return told
     return told[0] if told else {"text": "", "nm": None}
+
+
+_VALUE = ("text", "nm", "value", "unit")
 
 
 def _grid(grid: Json) -> Json:

@@ -1,8 +1,8 @@
 """One check judged: readings in, the judgement out, as plain JSON values.
 
 The judgement is what the journal stores and what every page, drawing and report reads; it is
-never recomputed for showing. Numbers in it are text, "n" or "n/d" (lengths in nm), so that
-no reader rounds them. `docs`: see "The judgement" in DEVELOPERS.md.
+never recomputed for showing. Numbers in it are text, "n" or "n/d", so that no reader rounds
+them: a length's in `nm`, any other kind's in `value` with its base unit in `unit`.
 """
 
 from __future__ import annotations
@@ -12,17 +12,16 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any
 
-from fieldlog.calc import floors
-from fieldlog.calc.functions import LENGTH
-from fieldlog.calc.lengths import format_length
+from fieldlog.calc.judge_grids import grids_of
 from fieldlog.calc.library import Library, UnknownSource
-from fieldlog.calc.named import plain_grid
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
+from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheets import Derived, Field, Sheet
 from fieldlog.calc.uncertainty import too_close, variance
+from fieldlog.calc.units import MEASURES, say_error, say_measure
 from fieldlog.calc.values import Away, Grid, Many, Number, Value, elements, plus
-from fieldlog.calc.verdicts import VERDICTS, Judge, Result, Scope, overall
+from fieldlog.calc.verdicts import VERDICTS, Judge, Result, overall
 
 __all__ = ["ReadingsRefused", "SlotError", "UnknownSource", "judge"]
 
@@ -72,9 +71,12 @@ class _Told:
             return None
         return {"text": self.speaker.length(value, feet), "nm": str(value)}
 
-    def number(self, value: Fraction, kind: object, feet: bool) -> str:
-        """A length with its unit, a plain number as it is."""
-        return self.speaker.length(value, feet) if kind == LENGTH else str(value)
+    def number(self, measure: str, value: Fraction | None, feet: bool = False) -> Json | None:
+        """`{"text", "nm"}` of a length, `{"text", "nm": null, "value", "unit"}` of another kind."""
+        if value is None or measure == "length":
+            return self.length(value, feet)
+        text = self.speaker.number(measure, value)
+        return {"text": text, "nm": None, "value": str(value), "unit": MEASURES[measure].unit}
 
     def _texts(self) -> dict[str, str]:
         names = [f.name for f in self.sheet.fields] + [d.name for d in self.sheet.derived]
@@ -83,7 +85,7 @@ class _Told:
     def _text(self, name: str) -> str:
         value = self.scope.quantity(name)
         if isinstance(value, Number) and value.value is not None:
-            return number_text(value.value, self.sheet.kinds.get(name), self.system)
+            return say_measure(self.sheet.measure(name), value.value, self.system)
         return "" if isinstance(value, Many | Grid) else answer_text(value)
 
 
@@ -110,7 +112,7 @@ def _judgement(told: _Told, books: Sequence[str], instrument: str) -> Json:
         "words": library.words_sha256,
         "instrument": instrument,
         "quantities": _quantities(told),
-        "grids": _grids(told),
+        "grids": grids_of(told),
         "rules": [_rule(told, r) for r in told.results],
         "counts": {v: sum(r.verdict == v for r in told.results) for v in VERDICTS},
         "findings": findings,
@@ -140,7 +142,7 @@ def _quantities(told: _Told) -> Json:
         out[f.name] = _quantity(told, f, f.kind, f.many)
     for d in told.sheet.derived:
         if not d.takes:
-            kind = {LENGTH: "length", "truth": "yes_no"}.get(d.kind, "number")
+            kind = "yes_no" if d.kind == "truth" else d.measure or "number"
             many = isinstance(told.scope.quantity(d.name), Many)
             out[d.name] = _quantity(told, d, kind, many)
     return out
@@ -163,10 +165,8 @@ def _value(told: _Told, what: Field | Derived, n: int, value: Value, typed: Sequ
     if isinstance(value, Away):
         out["text"] = "does not apply"
     elif isinstance(value, Number):
-        if value.value is not None:
-            kind = told.sheet.kinds.get(what.name)
-            out["text"] = told.number(value.value, kind, what.feet)
-            out["nm"] = str(value.value)
+        if value.value is not None and (measure := told.sheet.measure(what.name)):
+            out |= told.number(measure, value.value, what.feet) or {}
     else:
         out["text"] = answer_text(value)
         out["yes"] = getattr(value, "value", None) if out["text"] in ("yes", "no") else None
@@ -180,15 +180,16 @@ def _rule(told: _Told, r: Result) -> Json:
     bound, rule = r.bound, r.bound.rule
     book = told.library.books[bound.book]
     value = r.value.value if isinstance(r.value, Number) else None
-    u = None if r.u_squared is None else _root(r.u_squared)
     plain_value = {"text": answer_text(r.value), "nm": None} if value is None else None
-    limit = told.length(bound.limit_nm) or {"text": "yes" if bound.wants_yes else "no", "nm": None}
+    limit = told.number(bound.measure, bound.limit) or {
+        "text": "yes" if bound.wants_yes else "no", "nm": None,
+    }  # fmt: skip
     return {
         "rule": rule.id, "label": rule.label, "book": bound.book, "quantity": rule.quantity,
         "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
-        "compare": rule.compare, "value": plain_value or told.length(value), "limit": limit,
-        "margin": told.length(r.margin),
-        "u": None if u is None else {"text": uncertainty_text(u, told.system), "nm": str(u)},
+        "compare": rule.compare, "value": plain_value or told.number(bound.measure, value),
+        "limit": limit, "margin": told.number(_apart(bound.measure), r.margin),
+        "u": None if r.u_squared is None else _error(told, bound.measure, r.u_squared),
         "settled_by": r.settled_by, "kind": rule.kind, "trade": rule.trade or told.sheet.trade,
         "by_gauge": r.by_gauge, "overridden": bound.override is not None,
         "question": " ".join(told.speaker._questions([r])) or None,
@@ -210,9 +211,11 @@ def _disagreements(told: _Told) -> list[str]:
         if apart.value and not apart.may and _unexplained(told, apart):
             notes.append(
                 agree.says.format(
-                    one=told.speaker.length(one.value or 0),
-                    other=told.speaker.length(other.value or 0),
-                    difference=told.speaker.length(abs(apart.value)),
+                    one=_in_words(told, agree.one, one.value),
+                    other=_in_words(told, agree.other, other.value),
+                    difference=told.speaker.number(
+                        _apart(told.sheet.measure(agree.one)), abs(apart.value)
+                    ),
                 )
             )
     return notes
@@ -224,61 +227,23 @@ def _unexplained(told: _Told, apart: Number) -> bool:
     return apart.value is not None and not too_close(apart.value, u2)
 
 
-def _grids(told: _Told) -> Json:
-    out: Json = {}
-    for f in told.sheet.fields:
-        value = told.scope.quantity(f.name)
-        if isinstance(value, Grid):
-            out[f.name] = _grid(told, value)
-    return out
+def _apart(measure: str) -> str:
+    """What a difference of two of a measure is said in."""
+    return "degrees" if measure == "temperature" else measure
 
 
-def _grid(told: _Told, levels: Grid) -> Json:
-    grid = plain_grid(levels)
-    edges = sorted({b.given["edge"] for b in told.scope.rules if "edge" in b.given})
-    worst = {kind: _worst(told, grid, edges, kind) for kind in _KINDS}
-    ends = floors.high_low(grid)
-    return {
-        "spacing_nm": str(grid.spacing),
-        "spacing_text": told.speaker.length(grid.spacing, feet=True),
-        "rows": [[None if n is None else str(n) for n in row] for row in grid.rows],
-        "blocked": [[isinstance(n, Away) for n in row] for row in levels.rows],
-        "worst": worst,
-        "high": list(ends.high) if ends else None,
-        "low": list(ends.low) if ends else None,
-        "range": told.length(ends.range) if ends else None,
-        "plane": _plane(told, grid),
-    }
+def _in_words(told: _Told, name: str, value: Fraction | None) -> str:
+    return told.speaker.number(told.sheet.measure(name), value or 0)
 
 
-_KINDS: tuple[floors.Kind, ...] = ("hollow", "hump")
-
-
-def _worst(told: _Told, grid: floors.Grid, edges: list[int], kind: floors.Kind) -> Json | None:
-    """The worst place under the longest edge that a limit names."""
-    found = floors.worst_under(grid, edges[-1], kind) if edges else None
-    if found is None:
-        return None
-    return found.as_json() | {
-        "gap_text": told.speaker.length(found.gap),
-        "edge_text": told.speaker.length(edges[-1], feet=True),
-    }
-
-
-def _plane(told: _Told, grid: floors.Grid) -> Json | None:
-    try:
-        plane = floors.plane(grid)
-    except floors.PlaneNotDetermined:
-        return None
-    ten_feet = 3_048_000_000 if told.system == "us" else 3_000_000_000
-    rise = plane.rise_over(ten_feet)
-    over = told.speaker.length(ten_feet, feet=True)
-    return plane.as_json() | {"slope_text": f"{told.speaker.length(rise)} over {over}"}
-
-
-def number_text(value: Fraction, kind: object, system: str, feet: bool = False) -> str:
-    """A quantity's value in words: a length with its unit, a plain number as it is."""
-    return format_length(value, system, feet=feet) if kind == LENGTH else str(value)
+def _error(told: _Told, measure: str, u_squared: Fraction) -> Json:
+    """A standard uncertainty. For showing only, no verdict hangs on it: rounded up."""
+    if measure == "length":
+        u = _root(u_squared)
+        return {"text": uncertainty_text(u, told.system), "nm": str(u)}
+    fine = Fraction(_root(u_squared * 10**12), 10**6)
+    text = say_error(measure, fine, told.system)
+    return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[_apart(measure)].unit}
 
 
 def uncertainty_text(u_nm: int, system: str) -> str:

@@ -155,6 +155,23 @@ def _most_of(a: Element, b: Element) -> Element:
     return extreme(known, 1) if known else GAP
 
 
+def least(a: Value, b: Value) -> Value:
+    """The smaller of two looks at the same thing, of which one is enough."""
+    return paired(_least_of, a, b)
+
+
+def _least_of(a: Element, b: Element) -> Element:
+    known = [n for n in (number_of(a), number_of(b)) if n.value is not None]
+    return extreme(known, -1) if known else GAP
+
+
+def last_place(value: Value) -> Value:
+    """Yes at the last place of a list, no at the others."""
+    count = len(elements(value))
+    places = tuple(Truth(n == count - 1) for n in range(count))
+    return Many(places) if isinstance(value, Many) else places[0]
+
+
 def known(value: Value) -> Value:
     """Yes where it is measured, else no."""
     return paired(lambda e: Truth(number_of(e).value is not None or _answered(e)), value)
@@ -213,7 +230,9 @@ def _stepped(element: Element, step: Element) -> Element:
     value, size = number_of(element).value, number_of(step).value
     if isinstance(element, Away):
         return AWAY
-    return GAP if value is None or size is None else exact(next_step(value, int(size)))
+    if value is None or size is None or number_of(element).may:
+        return GAP  # a place not measured could ask for more: no mark is above it for sure
+    return exact(next_step(value, int(size)))
 
 
 def hollow_under(levels: Value, edge: Value) -> Value:

@@ -13,8 +13,9 @@ from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.instruments import Instrument
-from fieldlog.calc.lengths import LengthNotUnderstood, format_length, parse_length
+from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.calc.units import parse_measure, say_measure
 from fieldlog.calc.values import (
     AWAY,
     GAP,
@@ -151,26 +152,48 @@ class _Reader:
             return Text(_choice(f, text))
         if f.kind == "text":
             return Text(_words(text))
-        return self._length(f, text, key, tool)
+        return self._measured(f, text, key, tool)
 
-    def _length(self, f: Field, text: str, key: ReadingKey, tool: str) -> Number:
-        if self.instruments[tool].kind != "length":
-            raise _SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")
+    def _measured(self, f: Field, text: str, key: ReadingKey, tool: str) -> Number:
+        reads = self._tool_of(f, tool)
         try:
-            nm = parse_length(text, "mm" if self.system == "metric" else f.unit)
+            metric = f.kind == "length" and self.system == "metric"
+            value = parse_measure(f.kind, text, "mm" if metric else f.unit)
         except LengthNotUnderstood as err:
             raise _SlotRefused(str(err), err.suggestions) from err
-        self._plausible(f, nm, text)
-        self.out.tools[key] = tool
-        return Number(Fraction(nm), {key: Fraction(1)})
+        self._plausible(f, value, text)
+        if not reads:
+            return Number(value)
+        self.out.tools[key] = reads
+        return Number(value, {key: Fraction(1)})
 
-    def _plausible(self, f: Field, nm: int, text: str) -> None:
-        if (f.low is not None and nm < f.low) or (f.high is not None and nm > f.high):
-            low, high = (format_length(b or 0, self.system) for b in (f.low, f.high))
-            raise _SlotRefused(
-                f"{f.label} {text.strip()[:30]} is outside what this can be, {low} to {high}. "
-                "Check the number and the unit."
-            )
+    def _tool_of(self, f: Field, tool: str) -> str:
+        """The tool that reads a field; "" for what is counted or told, which no tool is off in.
+
+        The check's own tool reads lengths; where another kind is asked, the field's first tool
+        that can does, unless the reading names one.
+        """
+        if self.instruments[tool].kind == f.kind or (tool == "exact" and f.tools):
+            return tool
+        if f.kind == "length":
+            raise _SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")
+        able = (t for t in f.tools if t in self.instruments)
+        return next((t for t in able if self.instruments[t].kind == f.kind), "")
+
+    def _plausible(self, f: Field, value: Fraction, text: str) -> None:
+        low, high = f.low, f.high
+        if (low is None or value >= low) and (high is None or value <= high):
+            return
+        said = [say_measure(f.kind, b, self.system) for b in (low, high) if b is not None]
+        can = (
+            " to ".join(said)
+            if len(said) == 2
+            else said[0] + (" or less" if low is None else " or more")
+        )
+        raise _SlotRefused(
+            f"{f.label} {text.strip()[:30]} is outside what this can be, {can}. "
+            "Check the number and the unit."
+        )
 
     def _grid(self, f: Field, raw: Any) -> None:
         self.out.typed[f.name] = ()

@@ -15,6 +15,7 @@ from fieldlog.calc.books import KINDS, Book
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.lengths import format_length, format_plain
 from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.units import say_measure
 from fieldlog.calc.values import Number, Text, Truth
 from fieldlog.calc.verdicts import Result
 
@@ -43,13 +44,19 @@ class Speaker:
             self._said[key] = format_length(nm, self.system, feet=feet)
         return self._said[key]
 
+    def number(self, measure: str, value: int | Fraction, feet: bool = False) -> str:
+        """A number in the unit of its measure, for this house."""
+        if measure == "length":
+            return self.length(value, feet)
+        return say_measure(measure, value, self.system)
+
     def needs(self, result: Result) -> str:
         """ "7 3/4 in or less", "less than 4 in", "yes"."""
         bound = result.bound
-        if bound.limit_nm is None:
+        if bound.limit is None:
             return self.words["needs_yes" if bound.wants_yes else "needs_no"]
         feet = _feet(self.sheet, bound.rule.quantity)
-        limit = self.length(bound.limit_nm, feet)
+        limit = self.number(bound.measure, bound.limit, feet)
         return self.words[_NEEDS[bound.rule.compare]].format(limit=limit)
 
     def name(self, result: Result) -> str:
@@ -127,7 +134,7 @@ class Speaker:
     def _template(self, group: list[Result]) -> str:
         first, many = group[0], len(group) > 1
         if first.verdict == "fail":
-            if first.bound.limit_nm is None:
+            if first.bound.limit is None:
                 return "fails_answer"
             return "fails_many" if many else "fails_one"
         if first.verdict == "too_close":
@@ -155,7 +162,8 @@ class Speaker:
     def _by(self, result: Result) -> str:
         if not result.margin:
             return self.words["at_limit"]
-        return self.words[_side(result)].format(by=self.length(-result.margin))
+        measure = "degrees" if result.bound.measure == "temperature" else result.bound.measure
+        return self.words[_side(result)].format(by=self.number(measure, -result.margin))
 
     def _settle(self, group: list[Result]) -> str:
         tools = {r.settled_by for r in group}
@@ -185,9 +193,12 @@ class Speaker:
         if not numbers:
             return answer_text(values[0])
         low, high = min(numbers), max(numbers)
-        text = self.length(high, _feet(self.sheet, group[0].bound.rule.quantity))
+        bound = group[0].bound
+        text = self.number(bound.measure, high, _feet(self.sheet, bound.rule.quantity))
         if low == high:
             return text
+        if bound.measure != "length":
+            return self.words["range"].format(low=self.number(bound.measure, low), high=text)
         return self.words["range"].format(
             low=format_plain(low, self.system), high=self.length(high)
         )

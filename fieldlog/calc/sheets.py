@@ -8,19 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 import msgspec
 
 from fieldlog.calc.expressions import ExpressionError, Tree, names_in, parse
-from fieldlog.calc.functions import LENGTH, PLAIN, Kind
+from fieldlog.calc.functions import LENGTH, PLAIN, Kind, is_number
 from fieldlog.calc.house import slug
-from fieldlog.calc.instruments import length_in
+from fieldlog.calc.instruments import measure_in
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
+from fieldlog.calc.units import MEASURES
 
-FIELD_KINDS = ("length", "yes_no", "choice", "text", "grid")
+FIELD_KINDS = (*MEASURES, "yes_no", "choice", "text", "grid")
+_PLAIN_MEASURES = ("number", "count", "slope")
 _KIND: dict[str, Kind] = {
-    "length": LENGTH,
+    **{name: measure.kind for name, measure in MEASURES.items()},
     "yes_no": "truth",
     "choice": "text",
     "text": "text",
@@ -30,11 +33,14 @@ _KIND: dict[str, Kind] = {
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One thing a person enters. `low` and `high` (nm) bound what is plausible.
+    """One thing a person enters. `kind` is what it is measured in (`units.py`), or what is asked.
+
+    `low` and `high` bound what is plausible, in the base unit of the kind (nm for a length).
 
     `many`: a list, one slot each, `slots` of them to begin with. `follows` names the list whose
-    length it shares; `one_serves_all`: a list of one stands for every place; `required` is false where the sheet does without it; `ask` is the
-    question put to a person; `tools` are the instruments that can take it.
+    length it shares; `one_serves_all`: a list of one stands for every place; `required` is false
+    where the sheet does without it; `ask` is the question put to a person; `tools` are the
+    instruments that can take it.
     """
 
     name: str
@@ -47,8 +53,8 @@ class Field:
     picture: str
     unit: str
     feet: bool
-    low: int | None
-    high: int | None
+    low: Fraction | None
+    high: Fraction | None
     tools: tuple[str, ...]
     choices: tuple[str, ...]
     required: bool
@@ -61,6 +67,7 @@ class Field:
 class Derived:
     """A quantity computed from others. `at` names the field whose places it counts by.
 
+    `measure` says in what it is said: a plain number may be shown as a slope or a count.
     `takes` are lengths that a rule gives it (an edge's length), so it has no value of its own.
     """
 
@@ -70,6 +77,7 @@ class Derived:
     formula: str
     tree: Tree
     kind: Kind
+    measure: str
     at: str
     takes: tuple[str, ...]
     feet: bool
@@ -109,6 +117,14 @@ class Sheet:
         """The derived quantity of that name, or None."""
         return next((d for d in self.derived if d.name == name), None)
 
+    def measure(self, name: str) -> str:
+        """What a quantity is measured in (a name of MEASURES); "" where it is no number."""
+        found = self.derived_of(name)
+        if found:
+            return found.measure
+        f = self.field(name)
+        return f.kind if f and f.kind in MEASURES else ""
+
     def label(self, name: str) -> str:
         """What the page calls a quantity."""
         found = self.field(name) or self.derived_of(name)
@@ -124,7 +140,7 @@ class _Field(Strict, frozen=True):
     many: bool = False
     slots: int = 1
     picture: str = ""
-    unit: str = "in"
+    unit: str = ""
     feet: bool = False
     low: str = ""
     high: str = ""
@@ -141,6 +157,7 @@ class _Derived(Strict, frozen=True):
     label: str
     formula: str
     plural: str = ""
+    shown: str = ""
     at: str = ""
     takes: tuple[str, ...] = ()
     feet: bool = False
@@ -219,12 +236,21 @@ def _field(raw: _Field, nth: int, sheet: _File, text: str, file: str) -> Field:
         raise refuse("follows", f'follows "{raw.follows}", which is no list here')
     if not 1 <= raw.slots <= 60:
         raise refuse("slots", "slots is 1 to 60")
+    if raw.kind not in (*MEASURES, "grid") and (raw.low or raw.high or raw.unit):
+        raise refuse("kind", f"a {raw.kind} has no unit and no bounds")
     low, high = (
-        length_in(value, text, file, "field", nth, key) if value else None
+        measure_in(raw.kind, value, text, file, "field", nth, key) if value else None
         for key, value in (("low", raw.low), ("high", raw.high))
     )
-    data = msgspec.structs.asdict(raw) | {"low": low, "high": high}
+    unit = raw.unit or _bare_unit(raw.kind)
+    data = msgspec.structs.asdict(raw) | {"low": low, "high": high, "unit": unit}
     return Field(**data | {"plural": raw.plural or raw.label + "s"})
+
+
+def _bare_unit(kind: str) -> str:
+    if kind == "grid":
+        return "in"
+    return (MEASURES[kind].bare or "") if kind in MEASURES else ""
 
 
 def _derived(raw: _Derived, nth: int, kinds: dict[str, Kind], text: str, file: str) -> Derived:
@@ -236,17 +262,26 @@ def _derived(raw: _Derived, nth: int, kinds: dict[str, Kind], text: str, file: s
         raise DataFileError(file, line, f"{raw.name}: {err}") from err
     if raw.at and raw.at not in kinds:
         raise DataFileError(file, line_of(text, "derived", nth, "at"), f'no field "{raw.at}"')
+    if raw.shown and (kind != PLAIN or raw.shown not in _PLAIN_MEASURES):
+        why = f"{raw.name}: a plain number may be shown as {', '.join(_PLAIN_MEASURES)}"
+        raise DataFileError(file, line_of(text, "derived", nth, "shown"), why)
     if not raw.takes:
         kinds[raw.name] = kind  # later formulas may use it; one that takes lengths they may not
     return Derived(
-        raw.name, raw.label, raw.plural or raw.label + "s", raw.formula, tree, kind, raw.at,
-        raw.takes, raw.feet,
+        raw.name, raw.label, raw.plural or raw.label + "s", raw.formula, tree, kind,
+        raw.shown or _measure_of(kind), raw.at, raw.takes, raw.feet,
     )  # fmt: skip
+
+
+def _measure_of(kind: Kind) -> str:
+    if kind == LENGTH:
+        return "length"
+    return kind if isinstance(kind, str) and is_number(kind) else "number" if kind == PLAIN else ""
 
 
 def _agrees(raw: _Agree, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
     for key, name in (("one", raw.one), ("other", raw.other)):
-        if kinds.get(name) not in (LENGTH, PLAIN):
+        if name not in kinds or not is_number(kinds[name]):
             why = f'no quantity "{name}" to agree with'
             raise DataFileError(file, line_of(text, "agree", nth, key), why)
 

@@ -22,18 +22,20 @@ SCOPES = ("each", "shared")
 
 @dataclass(frozen=True, slots=True)
 class ErrorPart:
-    """One source of error: half width in nm, its distribution, `each` or `shared`, source."""
+    """One source of error: half width in the tool's base unit (nm for a length; `units.py`),
+    its distribution, `each` or `shared`, source.
+    """
 
     name: str
-    half_width: int
+    half_width: Fraction
     distribution: str
     scope: str
     source: str
 
     @property
     def variance(self) -> Fraction:
-        """Variance in nm**2, exact."""
-        return Fraction(self.half_width**2, _DIVISOR[self.distribution])
+        """Variance in the square of the base unit, exact."""
+        return self.half_width**2 / _DIVISOR[self.distribution]
 
 
 ToolOf = Callable[[ReadingKey], str]
@@ -41,7 +43,7 @@ ToolOf = Callable[[ReadingKey], str]
 
 @dataclass(frozen=True, slots=True)
 class ToolError:
-    """An instrument's variance in nm**2, of one reading (`each`) and of the tool (`shared`)."""
+    """A tool's variance, base unit squared: of one reading (`each`), of the tool (`shared`)."""
 
     each: Fraction
     shared: Fraction
@@ -59,7 +61,7 @@ def tool_error(parts: Iterable[ErrorPart]) -> ToolError:
 
 
 def variance(sens: Mapping[ReadingKey, Fraction], tool_of: ToolOf, errors: Errors) -> Fraction:
-    """u**2 in nm**2 of a number with sensitivities `sens`, its readings taken by `tool_of`."""
+    """u**2 of a number with sensitivities `sens`, its readings taken by `tool_of`."""
     if len(sens) == 1:  # most places of most lists: one reading as it is
         ((key, c),) = sens.items()
         error = errors[tool_of(key)]

@@ -6,17 +6,16 @@ value; `plain` says which side the value itself is on); not_measured; does_not_a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
 
 from fieldlog.calc.books import BoundRule
-from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.library import Library, UnknownSource
-from fieldlog.calc.readings import Readings
-from fieldlog.calc.sheets import Sheet, fields_behind
+from fieldlog.calc.scope import Scope
+from fieldlog.calc.sheets import fields_behind
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.values import (
     FALL,
@@ -32,7 +31,6 @@ from fieldlog.calc.values import (
     Truth,
     Value,
     elements,
-    exact,
 )
 
 if TYPE_CHECKING:
@@ -45,7 +43,8 @@ VERDICTS = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One limit at one place. `margin` (nm) is positive inside the limit, `u_squared` in nm**2.
+    """One limit at one place. `margin` is positive inside the limit; it and `u_squared` are in
+    the base unit of the rule's measure (nm for a length) and its square.
 
     `asks` are the fields whose answer the condition waits for; `waits_for_gap` is true where a
     blank place could still change the verdict.
@@ -62,80 +61,6 @@ class Result:
     by_gauge: bool = False
     asks: tuple[str, ...] = ()
     waits_for_gap: bool = False
-
-
-@dataclass(slots=True)
-class Scope:
-    """The environment expressions see: readings, derived quantities, limits in force."""
-
-    sheet: Sheet
-    rules: Sequence[BoundRule]
-    readings: Readings
-    _known: dict[str, Value] = field(default_factory=dict)
-    _busy: list[str] = field(default_factory=list)
-
-    def quantity(self, name: str) -> Value:
-        """A field's value, or a derived quantity's, computed once."""
-        if name in self.readings.values:
-            return self.readings.values[name]
-        derived = self.sheet.derived_of(name)
-        if derived is None or derived.takes:
-            return GAP
-        return self._once(name, lambda: evaluate(derived.tree, self))
-
-    def with_given(self, bound: BoundRule) -> Value:
-        """The value of a rule's quantity, with the lengths that the rule gives it."""
-        derived = self.sheet.derived_of(bound.rule.quantity)
-        if derived is None or not bound.given:
-            return self.quantity(bound.rule.quantity)
-        return evaluate(derived.tree, _Given(self, bound.given))
-
-    def limit(self, rule: str) -> Value:
-        """The limit of a rule in force (nm), or a gap."""
-        bound = self._rule(rule)
-        return GAP if bound is None or bound.limit_nm is None else exact(bound.limit_nm)
-
-    def applies(self, rule: str) -> Value:
-        """Whether a rule in force applies; no where the house's books do not have it."""
-        bound = self._rule(rule)
-        return Truth(False) if bound is None else self.condition(bound)
-
-    def condition(self, bound: BoundRule) -> Value:
-        """A rule's `when`, or yes."""
-        when = bound.when
-        if when is None:
-            return Truth(True)
-        return self._once(f"when {bound.rule.id}", lambda: evaluate(when, self))
-
-    def _rule(self, rule_id: str) -> BoundRule | None:
-        return next((b for b in self.rules if b.rule.id == rule_id), None)
-
-    def _once(self, name: str, compute: Callable[[], Value]) -> Value:
-        if name not in self._known:
-            if name in self._busy:
-                chain = " needs ".join([*self._busy, name])
-                raise UnknownSource(f"These wait for each other: {chain}.")
-            self._busy.append(name)
-            self._known[name] = compute()
-            self._busy.pop()
-        return self._known[name]
-
-
-@dataclass(frozen=True, slots=True)
-class _Given:
-    """A scope with lengths given by a rule."""
-
-    scope: Scope
-    given: dict[str, int]
-
-    def quantity(self, name: str) -> Value:
-        return exact(self.given[name]) if name in self.given else self.scope.quantity(name)
-
-    def limit(self, rule: str) -> Value:
-        return self.scope.limit(rule)
-
-    def applies(self, rule: str) -> Value:
-        return self.scope.applies(rule)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +86,7 @@ class Judge:
 
     def _gauge_answers(self, bound: BoundRule) -> Value:
         gauge = bound.rule.gauge
-        if gauge is None or bound.gauge_nm != bound.limit_nm:
+        if gauge is None or bound.gauge_nm != bound.limit:
             return UNKNOWN  # another limit than the gauge's size: it can say nothing
         return self.scope.quantity(gauge.quantity)
 
@@ -228,7 +153,7 @@ class Judge:
     def _settled_by(self, bound: BoundRule, value: Number, margin: Fraction) -> str | None:
         """The least bothersome tool of the house that would give a clear verdict."""
         fields = {self.scope.sheet.field(key[0]) for key in value.sens}
-        gauge = bound.rule.gauge if bound.gauge_nm == bound.limit_nm else None
+        gauge = bound.rule.gauge if bound.gauge_nm == bound.limit else None
         tools = (self.library.instruments[t] for t in self.tools if t in self.library.instruments)
         for tool in sorted(tools, key=lambda t: (t.effort, t.id)):
             if gauge and tool.id == gauge.instrument:
@@ -236,7 +161,7 @@ class Judge:
             if any(f is None or tool.id not in f.tools for f in fields):
                 continue
             u2 = variance(value.sens, partial(_always, tool.id), self.library.errors)
-            if tool.kind == "length" and not too_close(margin, u2):
+            if tool.kind != "yes_no" and not too_close(margin, u2):
                 return tool.id
         return None
 
@@ -290,8 +215,8 @@ def _yes_no(bound: BoundRule, index: int | None, value: Truth) -> Result:
 
 
 def _margin(bound: BoundRule, value: Number) -> tuple[str, Fraction]:
-    """The plain side and how far inside (positive) or outside the limit, nm."""
-    limit = bound.limit_nm
+    """The plain side and how far inside (positive) or outside the limit."""
+    limit = bound.limit
     if value.value is None or limit is None:
         raise UnknownSource(f'"{bound.rule.id}" has no limit to compare with')
     compare = bound.rule.compare

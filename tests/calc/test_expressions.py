@@ -90,7 +90,9 @@ def kind(raw: Any) -> Any:
 @pytest.mark.parametrize("case", VECTORS["cases"], ids=[c["id"] for c in VECTORS["cases"]])
 def test_vectors(case: dict[str, Any]) -> None:
     given_ = {name: value(raw, name) for name, raw in case["given"].items()}
-    tree, _ = parse(case["expression"], {n: kind(r) for n, r in case["given"].items()})
+    named = {"length": 1}
+    kinds = {n: named.get(k, k) for n, k in case.get("kinds", {}).items()}
+    tree, _ = parse(case["expression"], {n: kind(r) for n, r in case["given"].items()} | kinds)
     if "tree" in case:
         assert tree == case["tree"]
     found = evaluate(tree, Given(given_))
