@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from fieldlog.drawings.casing import draw_casing
-from fieldlog.drawings.floor_grid import draw_floor
+from fieldlog.drawings.floor_map import draw_map
 from fieldlog.drawings.guard import draw_guard
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
@@ -15,7 +15,7 @@ _DRAW: dict[str, Callable[[Judged], str]] = {
     "casing": draw_casing,
     "guard": draw_guard,
     "stair-section": draw_stair,
-    "floor-grid": draw_floor,
+    "floor-grid": draw_map,
 }
 
 

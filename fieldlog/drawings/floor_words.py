@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from fieldlog.calc.lengths import format_length
 from fieldlog.drawings.judged import Judged, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import COLORS
@@ -19,8 +22,9 @@ def ink(bar: Bar) -> tuple[str, float]:
     return (color, 4.0) if color else (PENCIL, 2.0)
 
 
-def says(judged: Judged, survey: Survey, every: int) -> list[Label]:
-    """The notes under the grid; a number is written at every `every`th station."""
+def says(judged: Judged, survey: Survey, every: int, step: Fraction | None = None) -> list[Label]:
+    """The notes under the map; a number is written at every `every`th station, a contour drawn
+    every `step` nm (None: there are none)."""
     told = [(bar.finding.verdict, _told(bar)) for bar in survey.bars]
     told += _other_limits(judged, survey)
     told.sort(key=lambda line: _ORDER.get(line[0], len(_ORDER)))
@@ -28,7 +32,7 @@ def says(judged: Judged, survey: Survey, every: int) -> list[Label]:
     if survey.apart:
         where = (Piece("▲ high, ▼ low", fill=PENCIL), Piece(f"{survey.apart} apart", bold=True))
         lines.append(where)
-    return [*lines, (Piece(" ".join(_key(survey, every)), fill=PENCIL),)]
+    return [*lines, (Piece(" ".join(_key(survey, every, step)), fill=PENCIL),)]
 
 
 def _told(bar: Bar) -> Label:
@@ -53,13 +57,17 @@ def _other_limits(judged: Judged, survey: Survey) -> list[tuple[str, Label]]:
     return lines[:4]
 
 
-def _key(survey: Survey, every: int) -> list[str]:
+def _key(survey: Survey, every: int, step: Fraction | None = None) -> list[str]:
     unit = "Millimeters" if survey.metric else "Sixteenths of an inch"
     zero = "above and below the best plane" if survey.against_plane else "as measured"
     said = [f"{unit} {zero}, a station every {survey.spacing}.", *survey.even]
     if every > 1:
         said.append(f"Numbers at every {_nth(every)} station.")
-    said.append("Tinted: above zero. Hatched: below.")
+    if step is not None:
+        apart = format_length(step, "metric" if survey.metric else "us")
+        said.append(f"Contours every {apart}: whole lines above zero, dashed below.")
+    if survey.doubted:
+        said.append("Ringed: look at this reading again.")
     if survey.slope:
         said.append(f"The best plane {survey.slope}.")
     unread = {(r, c) for r, row in enumerate(survey.offs) for c, z in enumerate(row) if z is None}

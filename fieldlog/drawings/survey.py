@@ -12,6 +12,7 @@ from fieldlog.calc.lengths import NM_PER_MM
 from fieldlog.drawings.judged import NO_FINDING, Finding, Judged, finding_of
 
 Cell = tuple[int, int]
+Ring = tuple[tuple[float, float], ...]
 _NM_PER_SIXTEENTH = 1_587_500
 _QUIET = 800_000
 """Half a sixteenth, nm: a station this near zero is drawn neither high nor low."""
@@ -35,12 +36,20 @@ class Bar:
 
     @property
     def along_row(self) -> bool:
-        """Whether it lies along a row (else along a column)."""
+        """Whether it lies along a row."""
         return self.start[0] == self.end[0]
+
+    @property
+    def along_column(self) -> bool:
+        """Whether it lies along a column; neither: along a diagonal."""
+        return self.start[1] == self.end[1]
 
     @property
     def where(self) -> str:
         """Its place by the numbers at the edge of the grid."""
+        if not (self.along_row or self.along_column):
+            (a, b), (c, d), (e, f) = self.start, self.end, self.at
+            return f"row {a + 1}, {b + 1} to row {c + 1}, {d + 1}, at row {e + 1}, {f + 1}"
         line, a, b, at = (
             (self.start[0], self.start[1], self.end[1], self.at[1])
             if self.along_row
@@ -57,6 +66,8 @@ class Survey:
 
     `bars` are the straightedges with a gap, `even` says where there is none.
     Zero is the measurer's own, or the best plane where `against_plane`.
+    `rings` are the room's walls and what is cut out of it, corners in spacings from the first
+    station; none where the room is not known. `doubted` are stations to look at again.
     """
 
     offs: tuple[tuple[int | None, ...], ...]
@@ -70,6 +81,8 @@ class Survey:
     spacing: str
     slope: str
     metric: bool
+    rings: tuple[Ring, ...] = ()
+    doubted: frozenset[Cell] = frozenset()
 
     @property
     def size(self) -> tuple[int, int]:
@@ -123,7 +136,13 @@ def survey_of(judged: Judged) -> Survey | None:
         spacing=grid["spacing_text"],
         slope=_slope(plane),
         metric=metric,
+        rings=tuple(_ring(ring, int(grid["spacing_nm"])) for ring in grid.get("rings", ())),
+        doubted=frozenset((d["at"][0], d["at"][1]) for d in grid.get("doubts", ())),
     )
+
+
+def _ring(corners: list[list[str]], spacing: int) -> Ring:
+    return tuple((int(x) / spacing, int(y) / spacing) for x, y in corners)
 
 
 def _whole(rows: list[list[str | None]]) -> tuple[tuple[int | None, ...], ...]:

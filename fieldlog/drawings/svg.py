@@ -22,6 +22,8 @@ SMALL = 14.0
 INK, PENCIL, RULE, PAPER = "#17202a", "#3f4a56", "#c9d3d6", "#fffdf5"
 FONT = "system-ui, sans-serif"
 
+_HALO = f' stroke="{PAPER}" stroke-width="3" stroke-linejoin="round" paint-order="stroke"'
+
 Point = tuple[float, float]
 
 
@@ -96,8 +98,12 @@ class Sheet:
         bold: bool = False,
         anchor: str = "start",
         fill: str = INK,
+        halo: bool = False,
     ) -> Box:
-        """Write a text; gives its box, which is taken from now on."""
+        """Write a text; gives its box, which is taken from now on.
+
+        `halo` leaves paper around the letters where they stand on lines.
+        """
         box = text_box(x, y, words, size, bold=bold, anchor=anchor)
         self.taken.append(box)
         weight = ' font-weight="700"' if bold else ""
@@ -105,7 +111,7 @@ class Sheet:
         self.parts.append(
             f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size)}"{weight}{placed} '
             f'textLength="{num(box.right - box.left)}" lengthAdjust="spacingAndGlyphs" '
-            f'fill="{fill}">{escape(words)}</text>'
+            f'fill="{fill}"{_HALO if halo else ""}>{escape(words)}</text>'
         )
         return box
 

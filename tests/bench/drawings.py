@@ -12,7 +12,7 @@ from typing import Any
 sys.path.append(str(Path(__file__).parent.parent / "drawings"))
 
 from drawn import stair
-from test_floor_grid import FOOT, SIXTEENTH, floor
+from test_floor_map import FOOT, SIXTEENTH, floor
 
 from fieldlog.calc.floors import Grid, plane, worst_under
 from fieldlog.drawings import draw

@@ -1,4 +1,4 @@
-"""The floor's grid: signs and numbers in place, the bar beside them, black and white legible."""
+"""The floor's map: signs and numbers in place, contours, the bar beside them, legible in ink."""
 
 from __future__ import annotations
 
@@ -145,13 +145,47 @@ def test_the_failing_bar_is_named_placed_and_marked() -> None:
     assert "#9c1c14" in svg
 
 
-def test_low_ground_is_hatched_and_high_ground_tinted() -> None:
-    low, high = (draw(floor(sixteenths(f"0 {n} 0", "0 0 0"), verdict="pass")) for n in (-5, 5))
-    assert "#d0a873" in high
-    assert "#d0a873" not in low
-    hatch = re.compile(r'd="(M[\d.]+,[\d.]+ [\d.]+,[\d.]+){5,}"')
-    assert hatch.search(low)
-    assert not hatch.search(high)
+def test_high_ground_has_whole_contours_and_low_ground_dashed_ones() -> None:
+    low, high = (
+        draw(floor(sixteenths(f"0 {n} {n} 0", "0 0 0 0"), verdict="pass")) for n in (-9, 9)
+    )
+    assert "#d9b884" in high
+    assert "#d9b884" not in low
+    assert 'stroke-dasharray="5 3"' in low
+    assert 'stroke-dasharray="5 3"' not in high
+    assert any("/" in s and s.startswith("+") for s in words(high))
+    assert any("/" in s and s.startswith("−") for s in words(low))
+
+
+def test_a_contour_names_its_height_and_never_zero() -> None:
+    said = words(draw(floor(sixteenths("0 4 8", "0 4 8", "0 4 8"))))
+    assert {"+1/8", "+1/4", "+3/8"} <= set(said)
+    assert "Contours every 1/8 in: whole lines above zero" in " ".join(said)
+
+
+def test_a_diagonal_bar_is_placed_in_words_and_lies_between_the_diagonals() -> None:
+    made = floor(sixteenths("0 0 0 0", "0 4 0 0", "0 0 0 0", "0 0 0 0"))
+    grid: Any = made["grids"]
+    grid["levels"]["worst"]["hump"] |= {"start": [0, 0], "end": [3, 3], "at": [1, 1]}
+    svg = draw(made)
+    assert "row 1, 1 to row 4, 4, at row 2, 2" in " ".join(words(svg))
+    assert "hump" in words(svg)
+    assert overlaps(svg) == []
+
+
+def test_the_room_has_its_own_walls_and_cut_outs() -> None:
+    made = floor(sixteenths("0 1 0 2", "0 . . 2", "0 1 3 0"))
+    grid: Any = made["grids"]
+    grid["levels"]["blocked"][1][1] = grid["levels"]["blocked"][1][2] = True
+    low, high = -FOOT, 7 * FOOT
+    grid["levels"]["rings"] = [
+        [[str(x), str(y)] for x, y in ((low, low), (high, low), (high, 5 * FOOT), (low, 5 * FOOT))],
+        [[str(x), str(y)] for x, y in ((FOOT, FOOT), (5 * FOOT, FOOT), (5 * FOOT, 3 * FOOT),
+                                       (FOOT, 3 * FOOT))],
+    ]  # fmt: skip
+    svg = draw(made)
+    assert svg.count('stroke-width="2.5"') == 1
+    assert overlaps(svg) == []
 
 
 def test_straightedge_readings_alone_have_no_drawing() -> None:
