@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from flask import Blueprint, current_app, render_template, request, url_for
 
 from fieldlog.calc import readiness
-from fieldlog.calc.house import Room
 from fieldlog.calc.readiness import Gate, Reason, Sequence
 from fieldlog.store import reading
 from fieldlog.store.files import load_order, order_file
@@ -72,13 +71,6 @@ def gates_of_trade(trade: str) -> list[Gate]:
     """One crew's gates in every room, in the house's order of rooms."""
     gates = all_gates()
     return [one for room in house().rooms for one in gates[room.id] if one.trade == trade]
-
-
-def room_gates(room: Room) -> tuple[Gate, ...]:
-    """One room's gates, trades in order: for the room's page."""
-    checks = reading.checks_of_room(conn(), room.id)
-    items = reading.items(conn(), room=room.id)
-    return readiness.room_gates(sequence(), house(), room, checks, items, _titles())
 
 
 def grouped(gates: list[Gate]) -> list[Group]:

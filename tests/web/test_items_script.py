@@ -92,7 +92,7 @@ def test_an_error_has_the_focus(form):
     form.get_by_text("Paint crew", exact=True).click()
     form.get_by_role("button", name="Done").click()
     assert form.locator("#words").get_attribute("aria-invalid") == "true"
-    assert form.locator("#words:focus").count() == 1
+    form.locator("#words:focus").wait_for()
 
 
 def test_send_back_in_the_bar_opens_the_reason(form, small_house):
