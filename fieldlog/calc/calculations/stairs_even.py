@@ -32,6 +32,7 @@ from fieldlog.calc.calculations.stairs_flight import (
 )
 from fieldlog.calc.calculations.stairs_inputs import (
     BOOKS,
+    EDGE,
     RISERS,
     THICKNESS,
     TOOL,
@@ -43,7 +44,7 @@ from fieldlog.calc.calculations.stairs_inputs import (
 )
 from fieldlog.calc.calculations.stairs_local import Local
 from fieldlog.calc.calculations.stairs_search import STAGES, plans
-from fieldlog.calc.calculations.stairs_tables import Options
+from fieldlog.calc.calculations.stairs_tables import Options, Stage
 from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM
 
 MOST_JUDGED = 100
@@ -72,11 +73,18 @@ def even_out(flight: Flight, court: Court, options: Options) -> Found | None:
     """
     local = Local(court, flight)
     for stage in STAGES:
-        for plan in islice(plans(flight, local, options, stage), MOST_JUDGED):
-            after = flight.after(plan)
-            judgement = court.judged(after)
-            if not off(judgement, local.changing):
-                return Found(stage.name, plan, after, judgement)
+        if found := cheapest(flight, local, options, stage):
+            return found
+    return None
+
+
+def cheapest(flight: Flight, local: Local, options: Options, stage: Stage) -> Found | None:
+    """The cheapest plan of one stage that the judge lets through."""
+    for plan in islice(plans(flight, local, options, stage), MOST_JUDGED):
+        after = flight.after(plan)
+        judgement = local.court.judged(after)
+        if not off(judgement, local.changing):
+            return Found(stage.name, plan, after, judgement)
     return None
 
 
@@ -95,8 +103,27 @@ def _compute(given: Given) -> Answer:
         return Answer(
             (none, *_flight_results("before", flight)), (*steps, *why), _left(now, changing)
         )
-    results = _results(flight, found, given)
+    fewer = _fewer(flight, court, options, found)
+    results = (*_results(flight, found, given), *_with_planing(fewer, given))
     return Answer(results, (*steps, *_said(found)), _notes(found, changing, options, given))
+
+
+def _fewer(flight: Flight, court: Court, options: Options, found: Found) -> Found | None:
+    """A plan with planing that touches fewer treads than shims alone have to."""
+    if found.stage != "shim":
+        return None
+    other = cheapest(flight, Local(court, flight), options, STAGES[-1])
+    return other if other and other.plan.pieces < found.plan.pieces else None
+
+
+def _with_planing(fewer: Found | None, given: Given) -> tuple[Result, ...]:
+    if fewer is None:
+        return ()
+    says = " ".join(_sentences(fewer.plan, given.system))
+    return (
+        Result("with_planing", "With planing, fewer treads", Words(says)),
+        Result("with_planing_pieces", "Treads touched with planing", Number(fewer.plan.pieces)),
+    )
 
 
 def _options(given: Given, treads: int) -> Options:
@@ -176,11 +203,12 @@ def _notes(found: Found, changing: list[str], options: Options, given: Given) ->
     if any(change < 0 for change in plan.changes):
         notes.append("A planed tread is thinner, and the gap above it wider; both are judged. "
                      "Whether it still carries is a licensed designer's question.")  # fmt: skip
-    open_lines = [
-        line for line in found.judgement["rules"]
-        if line["rule"] in changing and line["verdict"] == "not_measured"
-    ]  # fmt: skip
-    notes += dict.fromkeys(f"Not judged: {line['name'].lower()}." for line in open_lines)
+    waiting = [
+        finding["head"]
+        for finding in found.judgement["findings"]
+        if finding["mark"] == "not_measured" and finding["rule"] in changing
+    ]
+    notes += dict.fromkeys(waiting)
     notes += found.judgement["questions"]
     return (*notes, *_left(found.judgement, changing))
 
@@ -222,6 +250,7 @@ CALCULATIONS = (
         inputs=(
             RISERS,
             THICKNESS,
+            EDGE,
             Input("open", "Open risers", "yes_no"),
             TOTAL_RISE,
             Input("treads", "Tread depth", "lengths", "One, or one of each.", positive=True),

@@ -56,13 +56,15 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Flight:
-    """A flight, nm. `thickness` has one of each riser (the last is the upper floor's edge),
-    None where it was not measured, and is empty where none was; `others` are further
-    readings of the sheet, as typed, that no plan changes.
+    """A flight, nm. `thickness` has one of each riser, None where it was not measured, and is
+    empty where none was; the last is that of the upper floor's edge, which is no tread:
+    `own_edge` where it was measured by itself. `others` are further readings of the sheet,
+    as typed, that no plan changes.
     """
 
     risers: tuple[int, ...]
     thickness: tuple[int | None, ...] = ()
+    own_edge: bool = False
     open_riser: bool | None = None
     headroom: int | None = None
     others: Mapping[str, Any] | None = None
@@ -91,9 +93,10 @@ class Flight:
         told: Readings = dict(self.others or {})
         told["riser"] = [exact_text(riser) for riser in self.risers]
         if any(thick is not None for thick in self.thickness):
-            told["tread_thickness"] = [
-                None if thick is None else exact_text(thick) for thick in self.thickness
-            ]
+            treads = self.thickness[:-1] if self.own_edge else self.thickness
+            told["tread_thickness"] = [None if t is None else exact_text(t) for t in treads]
+        if self.own_edge and self.thickness[-1] is not None:
+            told["floor_edge_thickness"] = exact_text(self.thickness[-1])
         if self.open_riser is not None:
             told["open_riser"] = self.open_riser
         if self.headroom is not None:

@@ -24,6 +24,9 @@ THICKNESS = Input(
     "tread-thickness", "Tread thickness", "lengths", "One, or one of each tread.", positive=True,
     most=MOST_RISERS,
 )  # fmt: skip
+EDGE = Input(
+    "edge", "Upper floor's edge, thickness", "length", "The top opening is under it.", positive=True
+)
 TOTAL_RISE = Input("total-rise", "Total rise", "length", "Finish to finish.", positive=True)
 BOOKS = Input("books", "Books", "names", default="irc-2021")
 TOOL = Input("tool", "Measured with", "text", default="tape")
@@ -55,7 +58,7 @@ def flight_of(given: Given, open_riser: bool | None) -> Flight:
     if len(risers) < 2:
         raise refused("risers", "One riser is no flight. Type them all, with commas between.")
     for place, riser in enumerate(risers):
-        _plausible(given, "risers", "riser", riser, place)
+        plausible(given, "risers", "riser", riser, place)
     thickness = _thickness(given, risers)
     others: dict[str, Any] = {}
     if total := given.values.get("total-rise"):
@@ -65,13 +68,14 @@ def flight_of(given: Given, open_riser: bool | None) -> Flight:
         others["tread"] = _treads(given, treads, len(risers) - 1)
     headroom = given.values.get("headroom")
     if headroom:
-        _plausible(given, "headroom", "headroom", headroom, None)
-    return Flight(risers, thickness, open_riser, headroom, others)
+        plausible(given, "headroom", "headroom", headroom)
+    own_edge = given["edge"] is not None and bool(thickness)
+    return Flight(risers, thickness, own_edge, open_riser, headroom, others)
 
 
 def _treads(given: Given, treads: tuple[int, ...], count: int) -> list[str]:
     for place, tread in enumerate(treads):
-        _plausible(given, "treads", "tread", tread, place)
+        plausible(given, "treads", "tread", tread, place)
     if len(treads) not in (1, count):
         why = f"{len(treads)} treads for {count + 1} risers: there is one tread less than risers."
         raise refused("treads", why)
@@ -79,7 +83,9 @@ def _treads(given: Given, treads: tuple[int, ...], count: int) -> list[str]:
 
 
 def _thickness(given: Given, risers: tuple[int, ...]) -> tuple[int | None, ...]:
-    """One of each riser: given once it is of all, the upper floor's edge with them."""
+    """One of each riser: given once it is of all, the upper floor's edge with them unless that
+    is given by itself.
+    """
     typed: tuple[int, ...] = given["tread-thickness"] or ()
     if not typed:
         return ()
@@ -88,7 +94,7 @@ def _thickness(given: Given, risers: tuple[int, ...]) -> tuple[int | None, ...]:
         why = f"{len(typed)} thicknesses for {count} risers. Type one, or one of each tread."
         raise refused("tread-thickness", why)
     for place, thick in enumerate(typed):
-        _plausible(given, "tread-thickness", "tread_thickness", thick, place)
+        plausible(given, "tread-thickness", "tread_thickness", thick, place)
     each = typed * count if len(typed) == 1 else typed
     for place, (thick, riser) in enumerate(zip(each, risers, strict=False)):
         if thick >= riser:
@@ -97,10 +103,14 @@ def _thickness(given: Given, risers: tuple[int, ...]) -> tuple[int | None, ...]:
                 f"{_say(given, riser)}: a tread is thinner than its riser. Measure both again."
             )
             raise refused("tread-thickness", why, (), place if len(typed) > 1 else None)
+    edge: int | None = given["edge"]
+    if edge is not None:
+        plausible(given, "edge", "floor_edge_thickness", edge)
+        return (*each[: count - 1], edge)
     return (*each, *([None] * (count - len(each))))
 
 
-def _plausible(given: Given, name: str, field_name: str, nm: int, place: int | None) -> None:
+def plausible(given: Given, name: str, field_name: str, nm: int, place: int | None = None) -> None:
     """Raises InputsRefused for a length that the sheet does not take for possible."""
     field = given.library.sheet(SHEET).field(field_name)
     if field is None or field.low is None or field.high is None:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.books import BoundRule
-from fieldlog.calc.calculations.stairs_flight import Court, Flight
+from fieldlog.calc.calculations.stairs_flight import Court, Flight, mean
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.expressions import Tree
 from fieldlog.calc.readings import parse_readings
@@ -24,29 +24,27 @@ from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.values import GAP, Element, Many, Number, Truth, Value, exact
 
 RISER, THICKNESS, HEADROOM = "riser", "tread_thickness", "headroom"
-_SO_FAR = ["f", "running", ["q", RISER]]
-_SUM = ["f", "sum", ["q", RISER]]
-_SPREAD = ["f", "spread", ["q", RISER]]
+# what a formula takes from all risers and one riser can't say: a name of its own for each
+_WHOLE = {"running": "_so_far", "sum": "_sum", "mean": "_mean", "last_place": "_is_last"}
 # functions that take their lists place by place; one that is not named here is left to the judge
 _EACH = {
     "prefer", "choose", "known", "given", "answered", "most", "least", "same", "step_above",
     "edge_gap", "hypot", "leg", "angle_of", "steps", "limit",
 }  # fmt: skip
+# a formula that gives largest less smallest for these is the spread of the risers
+_PROBES = ((10, 13, 11), (700, 700, 705), (9, 5, 6), (8, 8, 8))
 
 
 def tree_of(sheet: Sheet, name: str) -> Tree:
-    """A quantity written out in fields; `running` and `sum` of the risers are names of their own,
-    since they are plain numbers to one riser.
-    """
+    """A quantity written out in fields, with names of their own for what is of all risers."""
     derived = sheet.derived_of(name)
     return ["q", name] if derived is None else written_out(sheet, derived.tree)
 
 
 def written_out(sheet: Sheet, tree: Tree) -> Tree:
-    if tree == _SO_FAR:
-        return ["q", "_so_far"]
-    if tree == _SUM:
-        return ["q", "_sum"]
+    """A formula in fields, where derived quantities are put in for their names."""
+    if tree[0] == "f" and tree[1] in _WHOLE and tree[2:] == [["q", RISER]]:
+        return ["q", _WHOLE[tree[1]]]
     if tree[0] == "q":
         return tree_of(sheet, tree[1])
     return [written_out(sheet, part) if isinstance(part, list) else part for part in tree]
@@ -71,7 +69,7 @@ def _of_each(tree: Tree) -> bool:
 def changed_by_plans(sheet: Sheet, bound: BoundRule) -> bool:
     """Whether a limit can be met or broken by what is done to treads.
 
-    The rise of the flight hangs on the sum of the risers, which no plan changes.
+    The rise of the flight and its pitch hang on the sum of the risers, which no plan changes.
     """
     trees = [tree_of(sheet, bound.rule.quantity)]
     if bound.when is not None:
@@ -111,44 +109,61 @@ class Local:
     def __post_init__(self) -> None:
         court, sheet = self.court, self.court.sheet
         self.rules = court.library.rules(sheet.id, court.books)
-        for bound in self.rules:
-            if changed_by_plans(sheet, bound):
-                self.changing.append(bound.rule.id)
-                self._sort(sheet, bound)
         parsed = parse_readings(
             sheet, self.flight.readings(), court.library.instruments, court.tool, court.system
         )
         self._fields = parsed.values
         self._kin = self._alike()
+        for bound in self.rules:
+            if changed_by_plans(sheet, bound):
+                self.changing.append(bound.rule.id)
+                self._sort(sheet, bound)
 
     def _alike(self) -> list[int]:
         """For each riser the first one with the same other readings: it is judged like that."""
         others = [value for name, value in self._fields.items() if name not in _OURS]
         seen: dict[tuple[object, ...], int] = {}
+        last = len(self.flight.risers) - 1  # under the upper floor, so like none of them
         return [
             seen.setdefault(tuple(getattr(_at(v, n), "value", None) for v in others), n)
-            for n in range(len(self.flight.risers))
-        ]
+            for n in range(last)
+        ] + [last]
 
     def _sort(self, sheet: Sheet, bound: BoundRule) -> None:
         tree = self._trees[bound.rule.id] = tree_of(sheet, bound.rule.quantity)
         when = ["t", ""] if bound.when is None else written_out(sheet, bound.when)
         self._trees[f"when {bound.rule.id}"] = when
-        if tree == _SPREAD and bound.when is None:
-            self.spreads.append(bound)
-        elif bound.given or not (_of_each(tree) and _of_each(when)) or bound.limit is None:
+        if bound.given or bound.limit is None:
             return
-        elif hangs_on(tree, THICKNESS):
-            self.gaps.append(bound)
-        elif hangs_on(tree, RISER):
-            self.risers.append(bound)
+        if _of_each(tree) and _of_each(when):
+            if hangs_on(tree, THICKNESS):
+                self.gaps.append(bound)
+            elif hangs_on(tree, RISER):
+                self.risers.append(bound)
+        elif bound.when is None and self._is_spread(tree):
+            self.spreads.append(bound)
+
+    def _is_spread(self, tree: Tree) -> bool:
+        """Whether a formula is the difference of the largest and the smallest riser."""
+        return all(
+            isinstance(value := evaluate(tree, _Risers(self, probe)), Number)
+            and value.value == max(probe) - min(probe)
+            for probe in _PROBES
+        )
+
+    def limit(self, rule: str) -> Value:
+        """A limit of these books, in the base unit of its measure, or a gap."""
+        found = next((b for b in self.rules if b.rule.id == rule), None)
+        return GAP if found is None or found.limit is None else exact(found.limit)
 
     def spread_ok(self, spread: int) -> bool:
         """Whether risers that differ so much (nm) are alike enough."""
-        one, other = ((RISER, n, -1) for n in (0, 1))
-        sens = {one: Fraction(1), other: Fraction(-1)} if spread else {}
-        value = Number(Fraction(spread), sens)
-        return all(clear(bound, value, self.court) for bound in self.spreads)
+        risers = _Risers(self, (0, spread))
+        values = [evaluate(self._trees[bound.rule.id], risers) for bound in self.spreads]
+        return all(
+            not isinstance(value, Number) or clear(bound, value, self.court)
+            for bound, value in zip(self.spreads, values, strict=True)
+        )
 
     def riser_ok(self, place: int, riser: int) -> bool:
         """Whether a riser of that height (nm) meets every limit on it, at its place (from 0)."""
@@ -185,6 +200,31 @@ def _at(value: Value, place: int) -> Element:
 
 
 @dataclass(frozen=True, slots=True)
+class _Risers:
+    """The environment of expressions for risers of these heights, and nothing else measured."""
+
+    local: Local
+    risers: tuple[int, ...]
+
+    def quantity(self, name: str) -> Value:
+        """The risers."""
+        if name != RISER:
+            return GAP
+        return Many(tuple(
+            Number(Fraction(riser), {(RISER, n, -1): Fraction(1)})
+            for n, riser in enumerate(self.risers)
+        ))  # fmt: skip
+
+    def limit(self, rule: str) -> Value:
+        """A limit of these books, or a gap."""
+        return self.local.limit(rule)
+
+    def applies(self, rule: str) -> Value:  # noqa: ARG002
+        """Not known."""
+        return Truth(None)
+
+
+@dataclass(frozen=True, slots=True)
 class _Place:
     """The environment of expressions at one riser."""
 
@@ -209,14 +249,17 @@ class _Place:
             if self.thickness is None:
                 return GAP
             return Number(Fraction(self.thickness), {(THICKNESS, self.place, -1): Fraction(1)})
-        if name in ("_so_far", "_sum"):
-            return exact(self.so_far if name == "_so_far" else self.local.flight.rise)
+        flight = self.local.flight
+        if name == "_is_last":
+            return Truth(self.place == len(flight.risers) - 1)
+        if name in ("_so_far", "_sum", "_mean"):
+            whole = {"_so_far": Fraction(self.so_far), "_sum": Fraction(flight.rise)}
+            return exact(whole.get(name, mean(flight)))
         return _at(self.local._fields.get(name, GAP), self.place)
 
     def limit(self, rule: str) -> Value:
-        """A limit of these books, nm, or a gap."""
-        found = next((b for b in self.local.rules if b.rule.id == rule), None)
-        return GAP if found is None or found.limit is None else exact(found.limit)
+        """A limit of these books, or a gap."""
+        return self.local.limit(rule)
 
     def applies(self, rule: str) -> Value:  # noqa: ARG002
         """Not known to one riser."""

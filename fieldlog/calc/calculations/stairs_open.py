@@ -1,3 +1,220 @@
-from fieldlog.calc.calculations.model import Calculation
+"""Open risers: what closes each opening that counts, and what that does to the risers."""
 
-CALCULATIONS: tuple[Calculation, ...] = ()
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from fieldlog.calc.calculations.model import (
+    Answer,
+    Calculation,
+    Given,
+    Input,
+    Length,
+    Number,
+    Result,
+    Rows,
+    Words,
+)
+from fieldlog.calc.calculations.refusing import refused
+from fieldlog.calc.calculations.running import length_text
+from fieldlog.calc.calculations.stairs_flight import Court, Flight, heads, off
+from fieldlog.calc.calculations.stairs_inputs import (
+    BOOKS,
+    EDGE,
+    RISERS,
+    THICKNESS,
+    TOOL,
+    TOTAL_RISE,
+    court_of,
+    flight_of,
+    step_input,
+    step_of,
+)
+from fieldlog.calc.calculations.stairs_local import Local
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """An opening that counts and is not clear of its limit: riser (from 1), nm."""
+
+    riser: int
+    gap: int
+    thickness: int
+    needs: int  # the least thickness on a mark that closes it
+
+    @property
+    def added(self) -> int:
+        """What has to be added to the tread."""
+        return self.needs - self.thickness
+
+
+def gaps_to_close(flight: Flight, court: Court, step: int) -> tuple[Gap, ...]:
+    """The openings that the judge finds too wide or too close, each with the thickness that
+    closes it, a multiple of `step`, clear of the tool's band.
+    """
+    local = Local(court, flight)
+    rules = [bound.rule.id for bound in local.gaps]
+    places = sorted({line["index"] for line in off(court.judged(flight), rules)})
+    return tuple(_gap(flight, local, place, step) for place in places)
+
+
+def _gap(flight: Flight, local: Local, place: int, step: int) -> Gap:
+    thickness, riser = flight.thickness[place], flight.risers[place]
+    if thickness is None:
+        raise refused("tread-thickness", f"The thickness at riser {place + 1} is missing.")
+    needs = (thickness // step + 1) * step
+    while needs < riser and not local.gap_ok(place, riser - needs):
+        needs += step
+    return Gap(place + 1, riser - thickness, thickness, needs)
+
+
+def _compute(given: Given) -> Answer:
+    flight, court, step = flight_of(given, True), court_of(given), step_of(given)
+    now = court.judged(flight)
+    local = Local(court, flight)
+    if not local.gaps:
+        raise refused("books", "None of these books has a limit for open risers.")
+    gaps = gaps_to_close(flight, court, step)
+    steps = heads(now, [bound.rule.id for bound in local.gaps])
+    if not gaps:
+        none = Result("says", "Openings", Words("Every opening that counts is closed enough."))
+        return Answer((none,), ("No opening that counts is at its limit.",), ())
+    treads = [gap for gap in gaps if gap.riser < len(flight.risers)]
+    added = max((gap.added for gap in treads), default=0)
+    edge = max((gap.added for gap in gaps if gap not in treads), default=0)
+    below, above = _below(flight, added, edge), _above(flight, added, edge)
+    ways = (
+        _way("below", "Added below", court, below, "no riser changes"),
+        _way("above", "Added above", court, above, "the first riser grows, the last shrinks"),
+    )
+    rows = tuple(_row(gap, flight, local, given, step) for gap in gaps)
+    return Answer(
+        (
+            Result("openings", "Openings to close", Number(len(gaps))),
+            Result("added", "Add to every tread", Length(added)),
+            Result("thickness", "Treads of at least", Length(max(g.needs for g in treads or gaps))),
+            Result("edge_strip", "Strip under the upper floor's edge", Length(edge)),
+            *ways,
+            Result("says", "Which", Words(_which(court, below, above, given))),
+            Result("gaps", "Each opening", Rows(rows)),
+        ),
+        (*steps, *_steps(gaps, given)),
+        _notes(),
+    )
+
+
+def _below(flight: Flight, added: int, edge: int) -> Flight:
+    """Every tread made thicker from underneath: nothing but the openings changes.
+
+    `edge` is what a strip adds to the upper floor's edge, which is no tread.
+    """
+    treads = len(flight.risers) - 1
+    thickness = tuple(
+        None if thick is None else thick + (added if place < treads else edge)
+        for place, thick in enumerate(flight.thickness)
+    )
+    return replace(flight, thickness=thickness)
+
+
+def _above(flight: Flight, added: int, edge: int) -> Flight:
+    """A layer on top of every tread: the first riser grows by it and the last one shrinks."""
+    first, *middle, last = flight.risers
+    headroom = None if flight.headroom is None else flight.headroom - added
+    thicker = _below(flight, added, max(0, edge - added))
+    return replace(thicker, risers=(first + added, *middle, last - added), headroom=headroom)
+
+
+def _way(name: str, label: str, court: Court, flight: Flight, does: str) -> Result:
+    fails = _fails(court, flight)
+    says = f"Passes; {does}." if not fails else f"Does not pass; {does}: {' '.join(fails)}"
+    return Result(name, label, Words(says))
+
+
+def _fails(court: Court, flight: Flight) -> tuple[str, ...]:
+    if min(flight.risers) <= 0:
+        return ("The last riser would be gone.",)
+    return heads(court.judged(flight), Local(court, flight).changing)
+
+
+def _which(court: Court, below: Flight, above: Flight, given: Given) -> str:
+    """Below where it passes: it leaves the risers alone; else above; else neither."""
+    if not _fails(court, below):
+        return "Add it below: no riser changes."
+    if not _fails(court, above):
+        first, last = (length_text(above.risers[n], given.system) for n in (0, -1))
+        return f"Add it above: the first riser becomes {first} and the last {last}."
+    return "Neither alone: the risers are off as well. Even them out (even-risers) as well."
+
+
+def _row(gap: Gap, flight: Flight, local: Local, given: Given, step: int) -> tuple[Result, ...]:
+    strip = _strip(gap, local, step)
+    rod: int | None = given["rod"]
+    row = [
+        Result("riser", "Under tread", Number(gap.riser)),
+        Result("gap", "Gap", Length(gap.gap)),
+        Result("thickness", "Tread of at least", Length(gap.needs)),
+        Result("strip", "Or a strip under it of at least", Length(strip)),
+        Result("strip_leaves", "which leaves", Length(gap.gap - strip)),
+    ]
+    if gap.riser == len(flight.risers):
+        row[0] = Result("riser", "Under the floor, riser", Number(gap.riser))
+    if rod is not None:
+        left = Fraction(gap.gap - rod, 2)
+        row.append(Result("rod_leaves", "A rod half way leaves, above and below", Length(left)))
+        fits = left > 0 and local.gap_ok(gap.riser - 1, -(-(gap.gap - rod) // 2))
+        row.append(Result("rod", "The rod", Words("passes" if fits else "does not pass")))
+    return tuple(row)
+
+
+def _strip(gap: Gap, local: Local, step: int) -> int:
+    """The least strip, in steps, that leaves an opening clear of the limit."""
+    strip = step
+    while strip < gap.gap and not local.gap_ok(gap.riser - 1, gap.gap - strip):
+        strip += step
+    return strip
+
+
+def _steps(gaps: tuple[Gap, ...], given: Given) -> Iterator[str]:
+    for gap in gaps:
+        say = [length_text(n, given.system) for n in (gap.gap, gap.needs, gap.added)]
+        yield f"Riser {gap.riser}: gap {say[0]}; a tread of {say[1]} closes it, {say[2]} more."
+
+
+def _notes() -> tuple[str, ...]:
+    return (
+        "Thickness added above also raises the treads: headroom, guards and handrail are measured "
+        "from them. Measure them again.",
+        "Try a ball of the limit's size in every opening when it is done.",
+    )
+
+
+CALCULATIONS: tuple[Calculation, ...] = (
+    Calculation(
+        name="open-risers",
+        title="Close the open risers",
+        says="What thickness, strip or rod closes each opening of an open stair that counts.",
+        inputs=(
+            RISERS,
+            replace(THICKNESS, required=True),
+            EDGE,
+            TOTAL_RISE,
+            BOOKS,
+            TOOL,
+            step_input(),
+            Input("rod", "A rod half way up", "length", "Its diameter.", positive=True),
+        ),
+        formula=(
+            "Opening = riser - tread thickness. Added below, a thickness takes that much off it "
+            "and changes no riser; added above, on every tread, the first riser grows by it and "
+            "the last shrinks."
+        ),
+        source="Geometry; limits from the books named, each way judged against all of them",
+        caution=(
+            "The local code and its inspector decide, and a licensed designer decides what a "
+            "built-up tread and its fixing carry."
+        ),
+        compute=_compute,
+    ),
+)

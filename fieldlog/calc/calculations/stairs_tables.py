@@ -217,10 +217,10 @@ def _after_the_last(steps: Steps, allowed: Mask) -> Table:
 def _below(steps: Steps, tread: int, allowed: Mask, above: Table) -> Table:
     """The table of the tread below `tread`: over each change of the riser between them."""
     total = np.minimum(steps.weights[tread][None, :] + above, FAR)
-    best = np.full_like(total, FAR)
+    best: Table = np.full_like(total, FAR)
     size, opening = len(steps.xs), steps.openings[tread]
     for change in range(1 - size, size):  # of the riser: x of this tread less x of the one below
-        if not allowed[steps.at(np.array(change))]:
+        if abs(change) > steps.reach or not allowed[change + steps.reach]:
             continue
         cost = total
         if opening is not None:
