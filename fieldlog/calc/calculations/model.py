@@ -13,6 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from fieldlog.calc.calculations.practice import Practice
 from fieldlog.calc.calculations.species import Lifting, Looked, Wood
 from fieldlog.calc.library import Library, build_library
 
@@ -46,11 +47,13 @@ class Input:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """What calculations look things up in: limits, tools, species, the lifting constant."""
+    """What calculations look things up in: limits, tools, species, the lifting constant,
+    what crews go by."""
 
     library: Library
     wood: Wood
     lifting: Lifting
+    practice: Practice = field(default_factory=Practice.empty)
 
     @classmethod
     def empty(cls) -> Reference:

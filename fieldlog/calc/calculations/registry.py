@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from fieldlog.calc.calculations.air import CALCULATIONS as AIR
+from fieldlog.calc.calculations.arcs import CALCULATIONS as ARCS
+from fieldlog.calc.calculations.crown import CALCULATIONS as CROWN
 from fieldlog.calc.calculations.model import Calculation
+from fieldlog.calc.calculations.openings import CALCULATIONS as OPENINGS
 from fieldlog.calc.calculations.piece_weight import CALCULATIONS as PIECE_WEIGHT
+from fieldlog.calc.calculations.rip_casing import CALCULATIONS as RIP_CASING
+from fieldlog.calc.calculations.self_level import CALCULATIONS as SELF_LEVEL
+from fieldlog.calc.calculations.slope import CALCULATIONS as SLOPE
 from fieldlog.calc.calculations.spaces import CALCULATIONS as SPACES
 from fieldlog.calc.calculations.stairs_even import CALCULATIONS as STAIRS_EVEN
 from fieldlog.calc.calculations.stairs_layout import CALCULATIONS as STAIRS_LAYOUT
 from fieldlog.calc.calculations.stairs_open import CALCULATIONS as STAIRS_OPEN
+from fieldlog.calc.calculations.stock_list import CALCULATIONS as STOCK_LIST
+from fieldlog.calc.calculations.tile_arch import CALCULATIONS as TILE_ARCH
+from fieldlog.calc.calculations.wood import CALCULATIONS as WOOD
 
 _ALL: tuple[Calculation, ...] = (
     *STAIRS_EVEN,
@@ -15,6 +25,16 @@ _ALL: tuple[Calculation, ...] = (
     *STAIRS_LAYOUT,
     *SPACES,
     *PIECE_WEIGHT,
+    *RIP_CASING,
+    *CROWN,
+    *ARCS,
+    *TILE_ARCH,
+    *OPENINGS,
+    *STOCK_LIST,
+    *WOOD,
+    *AIR,
+    *SLOPE,
+    *SELF_LEVEL,
 )
 
 
