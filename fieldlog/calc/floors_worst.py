@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from fieldlog.calc.floors import Grid, Kind
+from fieldlog.calc.floors_doubt import Doubt, doubts
 from fieldlog.calc.floors_edge import EdgeWorst, Under, look_under
 from fieldlog.calc.floors_noise import (
     EdgeVerdict,
@@ -66,6 +67,12 @@ def look(grid: Grid, edge: int) -> Under | None:
     """Everything an edge of that length (nm) shows; None where no station was read."""
     stations = _stations(grid)
     return look_under(stations, edge) if stations is not None else None
+
+
+def doubtful(grid: Grid) -> tuple[Doubt, ...]:
+    """Stations whose reading is far from what their neighbors say, the farthest first."""
+    stations = _stations(grid)
+    return doubts(stations) if stations is not None else ()
 
 
 @lru_cache(maxsize=16)

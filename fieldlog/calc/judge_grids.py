@@ -38,15 +38,19 @@ def grids_of(told: Told) -> Json:
 
 def _grid(told: Told, levels: Grid) -> Json:
     grid = plain_grid(levels)
-    edges = sorted({b.given["edge"] for b in told.scope.rules if "edge" in b.given})
-    worst = {kind: _worst(told, grid, edges, kind) for kind in _KINDS}
+    lengths = sorted({b.given["edge"] for b in told.scope.rules if "edge" in b.given})
+    edges = [_edge(told, grid, length) for length in lengths]
+    nothing: Json = dict.fromkeys(_KINDS)
     ends = floors.high_low(grid)
     return {
         "spacing_nm": str(grid.spacing),
         "spacing_text": told.speaker.length(grid.spacing, feet=True),
         "rows": [[None if n is None else str(n) for n in row] for row in grid.rows],
         "blocked": [[isinstance(n, Away) for n in row] for row in levels.rows],
-        "worst": worst,
+        "worst": {kind: (edges[-1] if edges else nothing)[kind] for kind in _KINDS},
+        "edges": edges,
+        "doubts": _doubts(told, grid),
+        "rings": [[[str(x), str(y)] for x, y in ring] for ring in levels.rings],
         "high": list(ends.high) if ends else None,
         "low": list(ends.low) if ends else None,
         "range": told.length(ends.range) if ends else None,
@@ -57,15 +61,37 @@ def _grid(told: Told, levels: Grid) -> Json:
 _KINDS: tuple[floors.Kind, ...] = ("hollow", "hump")
 
 
-def _worst(told: Told, grid: floors.Grid, edges: list[int], kind: floors.Kind) -> Json | None:
-    """The worst place under the longest edge that a limit names."""
-    found = floors.worst_under(grid, edges[-1], kind) if edges else None
-    if found is None:
-        return None
-    return found.as_json() | {
-        "gap_text": told.speaker.length(found.gap),
-        "edge_text": told.speaker.length(edges[-1], feet=True),
-    }
+def _edge(told: Told, grid: floors.Grid, length: int) -> Json:
+    """The worst hollow and hump under an edge of a length (nm) that a limit names."""
+    from fieldlog.calc.floors_worst import look  # NumPy: only where a floor is judged
+
+    under = look(grid, length)
+    said = told.speaker.length(length, feet=True)
+    edge: Json = {"edge_nm": str(length), "edge_text": said}
+    for kind in _KINDS:
+        found = under.worst(kind) if under else None
+        texts = {"edge_text": said, "gap_text": told.speaker.length(found.gap) if found else ""}
+        edge[kind] = found.as_json() | texts if found else None
+    return edge
+
+
+def _doubts(told: Told, grid: floors.Grid) -> list[Json]:
+    """Readings to look at again: far from what their neighbors say."""
+    from fieldlog.calc.floors_worst import doubtful
+
+    return [
+        {"at": list(d.cell), "off": str(d.off), "off_text": told.speaker.length(abs(d.off))}
+        for d in doubtful(grid)
+    ]
+
+
+def notes_of(grids: Json) -> list[str]:
+    """What to look at again, in sentences. A reading is asked about, never dropped."""
+    return [
+        f"Check row {d['at'][0] + 1}, {d['at'][1] + 1}: it is {d['off_text']} "
+        f"{'above' if int(d['off']) > 0 else 'below'} what the stations around it say."
+        for grid in grids.values() for d in grid["doubts"]
+    ]  # fmt: skip
 
 
 def _plane(told: Told, grid: floors.Grid) -> Json | None:

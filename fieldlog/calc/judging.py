@@ -12,7 +12,8 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any
 
-from fieldlog.calc.judge_grids import grids_of
+from fieldlog.calc.impossible import refuse_impossible
+from fieldlog.calc.judge_grids import grids_of, notes_of
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
@@ -48,6 +49,7 @@ def judge(
     rules = library.rules(sheet_id, books)
     parsed = parse_readings(sheet, readings, library.instruments, instrument, system)
     scope = Scope(sheet, rules, parsed)
+    refuse_impossible(scope, system)
     tools = house_instruments or [i for i in library.instruments if i != "exact"]
     results = Judge(scope, library, tools).results()
     return _judgement(_Told(library, sheet, scope, results, system), books, instrument)
@@ -92,7 +94,8 @@ class _Told:
 def _judgement(told: _Told, books: Sequence[str], instrument: str) -> Json:
     library, sheet = told.library, told.sheet
     findings = told.speaker.findings(told.results)
-    notes = _disagreements(told)
+    grids = grids_of(told)
+    notes = [*_disagreements(told), *notes_of(grids)]
     if not told.results:
         notes.append(library.words["no_limits"])
     return {
@@ -112,7 +115,7 @@ def _judgement(told: _Told, books: Sequence[str], instrument: str) -> Json:
         "words": library.words_sha256,
         "instrument": instrument,
         "quantities": _quantities(told),
-        "grids": grids_of(told),
+        "grids": grids,
         "rules": [_rule(told, r) for r in told.results],
         "counts": {v: sum(r.verdict == v for r in told.results) for v in VERDICTS},
         "findings": findings,

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from fieldlog.calc.grid_reading import SlotRefused, as_text, grid_shape
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 from fieldlog.calc.sheets import Field, Sheet
@@ -21,7 +21,6 @@ from fieldlog.calc.values import (
     GAP,
     Away,
     Element,
-    Grid,
     Many,
     Number,
     ReadingKey,
@@ -30,7 +29,7 @@ from fieldlog.calc.values import (
     Value,
 )
 
-MOST_IN_A_LIST, MOST_STATIONS, LONGEST_TEXT = 60, 2500, 500
+MOST_IN_A_LIST, LONGEST_TEXT = 60, 500
 BLOCKED = "x"
 
 
@@ -65,12 +64,6 @@ class Readings:
     typed: dict[str, tuple[str, ...]] = field(default_factory=dict)
     tools: dict[ReadingKey, str] = field(default_factory=dict)
     errors: list[SlotError] = field(default_factory=list)
-
-
-class _SlotRefused(ValueError):
-    def __init__(self, message: str, suggestions: tuple[str, ...] = ()) -> None:
-        self.suggestions = suggestions
-        super().__init__(message)
 
 
 def parse_readings(
@@ -125,9 +118,9 @@ class _Reader:
     def _slot(self, f: Field, index: int | None, raw: Any) -> Element:
         try:
             value, tool = self._unwrapped(raw)
-            text = _as_text(value)
+            text = as_text(value)
             element = self._element(f, text, value, (f.name, index or 0, -1), tool)
-        except _SlotRefused as err:
+        except SlotRefused as err:
             self.refuse(f.name, index, str(err), err.suggestions)
             text, element = "", blank(f)
         self.out.typed[f.name] = (*self.out.typed.get(f.name, ()), text)
@@ -137,10 +130,10 @@ class _Reader:
         if not isinstance(raw, Mapping):
             return raw, self.tool
         if set(raw) - {"value", "instrument"} or "value" not in raw:
-            raise _SlotRefused('A reading is text, or {"value": ..., "instrument": ...}.')
+            raise SlotRefused('A reading is text, or {"value": ..., "instrument": ...}.')
         tool = raw.get("instrument") or self.tool
         if not isinstance(tool, str) or tool not in self.instruments:
-            raise _SlotRefused(f"There is no instrument {str(tool)[:40]!r}.")
+            raise SlotRefused(f"There is no instrument {str(tool)[:40]!r}.")
         return raw["value"], tool
 
     def _element(self, f: Field, text: str, value: Any, key: ReadingKey, tool: str) -> Element:
@@ -160,7 +153,7 @@ class _Reader:
             metric = f.kind == "length" and self.system == "metric"
             value = parse_measure(f.kind, text, "mm" if metric else f.unit)
         except LengthNotUnderstood as err:
-            raise _SlotRefused(str(err), err.suggestions) from err
+            raise SlotRefused(str(err), err.suggestions) from err
         self._plausible(f, value, text)
         if not reads:
             return Number(value)
@@ -176,7 +169,7 @@ class _Reader:
         if self.instruments[tool].kind == f.kind or (tool == "exact" and f.tools):
             return tool
         if f.kind == "length":
-            raise _SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")
+            raise SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")
         able = (t for t in f.tools if t in self.instruments)
         return next((t for t in able if self.instruments[t].kind == f.kind), "")
 
@@ -190,7 +183,7 @@ class _Reader:
             if len(said) == 2
             else said[0] + (" or less" if low is None else " or more")
         )
-        raise _SlotRefused(
+        raise SlotRefused(
             f"{f.label} {text.strip()[:30]} is outside what this can be, {can}. "
             "Check the number and the unit."
         )
@@ -201,31 +194,33 @@ class _Reader:
         if raw in (None, "", {}):
             return
         try:
-            spacing, unit, rows = _grid_shape(raw, self.system)
-        except _SlotRefused as err:
+            shape = grid_shape(raw, self.system)
+        except SlotRefused as err:
             self.refuse(f.name, None, str(err), err.suggestions)
             return
         tool = raw.get("instrument") or self.tool
-        width = len(rows[0])
+        width = len(shape.rows[0])
         cells = tuple(
-            tuple(self._station(f, r, c, width, cell, unit, tool) for c, cell in enumerate(row))
-            for r, row in enumerate(rows)
+            tuple(
+                self._station(f, r, c, width, cell, shape.unit, tool) for c, cell in enumerate(row)
+            )
+            for r, row in enumerate(shape.rows)
         )
-        self.out.values[f.name] = Grid(cells, spacing)
+        self.out.values[f.name] = shape.made_of(cells)
 
     def _station(
         self, f: Field, row: int, column: int, width: int, raw: Any, unit: str, tool: Any
     ) -> Number | Away:
         try:
-            text = _as_text(raw).strip()
+            text = as_text(raw).strip()
             if text.lower() == BLOCKED:
                 return AWAY
             if not text:
                 return GAP
             if tool not in self.instruments or self.instruments[tool].kind != "length":
-                raise _SlotRefused(f"There is no tool {str(tool)[:40]!r} that reads heights.")
+                raise SlotRefused(f"There is no tool {str(tool)[:40]!r} that reads heights.")
             nm = parse_length(text, unit)
-        except (LengthNotUnderstood, _SlotRefused) as err:
+        except (LengthNotUnderstood, SlotRefused) as err:
             self.refuse(f.name, row * width + column, str(err), err.suggestions)
             return GAP
         self.out.tools[f.name, row, column] = tool
@@ -239,62 +234,22 @@ def blank(f: Field) -> Element:
     return Text(None) if f.kind in ("choice", "text") else GAP
 
 
-def _as_text(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, int | Decimal):
-        return str(value)
-    if isinstance(value, float):
-        raise _SlotRefused('A number with a point is rounded on its way here: send text, "7.5".')
-    if not isinstance(value, str):
-        raise _SlotRefused("A reading is text, yes or no, or nothing.")
-    return value
-
-
 def _yes_no(value: Any) -> bool:
-    text = _as_text(value).strip().lower()
+    text = as_text(value).strip().lower()
     if text in ("yes", "y", "true"):
         return True
     if text in ("no", "n", "false"):
         return False
-    raise _SlotRefused(f'Answer yes or no, not "{text[:40]}".')
+    raise SlotRefused(f'Answer yes or no, not "{text[:40]}".')
 
 
 def _choice(f: Field, text: str) -> str:
     if text.strip() not in f.choices:
-        raise _SlotRefused(f'One of {", ".join(f.choices)}, not "{text.strip()[:40]}".')
+        raise SlotRefused(f'One of {", ".join(f.choices)}, not "{text.strip()[:40]}".')
     return text.strip()
 
 
 def _words(text: str) -> str:
     if len(text) > LONGEST_TEXT:
-        raise _SlotRefused(f"{len(text)} characters; {LONGEST_TEXT} at most.")
+        raise SlotRefused(f"{len(text)} characters; {LONGEST_TEXT} at most.")
     return text.strip()
-
-
-def _grid_shape(raw: Any, system: str) -> tuple[int, str, list[list[Any]]]:
-    if not isinstance(raw, Mapping) or set(raw) - {"spacing", "unit", "rows", "instrument"}:
-        raise _SlotRefused('Level readings are {"spacing": "2 ft", "unit": "in", "rows": [[...]]}.')
-    rows = raw.get("rows")
-    if not isinstance(rows, list) or not rows or not all(isinstance(r, list) for r in rows):
-        raise _SlotRefused("Level readings need rows, each a list of heights.")
-    if len({len(r) for r in rows}) != 1 or not rows[0]:
-        raise _SlotRefused("Every row of level readings has the same number of stations.")
-    if len(rows) * len(rows[0]) > MOST_STATIONS:
-        raise _SlotRefused(f"{len(rows) * len(rows[0])} stations; {MOST_STATIONS} at most.")
-    unit = raw.get("unit") or ("mm" if system == "metric" else "in")
-    if unit not in ("in", "ft", "mm", "cm", "m", "16ths"):
-        raise _SlotRefused("The unit of heights is in, ft, mm, cm, m or 16ths.")
-    return _spacing(raw.get("spacing"), system), unit, rows
-
-
-def _spacing(raw: Any, system: str) -> int:
-    try:
-        spacing = parse_length(_as_text(raw), "mm" if system == "metric" else "ft")
-    except LengthNotUnderstood as err:
-        raise _SlotRefused(f"Spacing of stations: {err}", err.suggestions) from err
-    if spacing <= 0:
-        raise _SlotRefused("Spacing of stations is more than zero.")
-    return spacing

@@ -17,7 +17,7 @@ Line = tuple[tuple[float, float], ...]
 """Points as (column, row) of stations, fractions between them."""
 
 _STEPS = {
-    False: tuple(NM_PER_INCH * Fraction(n) for n in ("1/16", "1/8", "1/4", "1/2", "1", "2", "4")),
+    False: tuple(NM_PER_INCH * Fraction(n, 16) for n in (1, 2, 4, 8, 16, 32, 64)),
     True: tuple(NM_PER_MM * Fraction(n) for n in (1, 2, 5, 10, 20, 50, 100)),
 }
 _MOST = 7

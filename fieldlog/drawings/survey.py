@@ -8,12 +8,12 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
-from fieldlog.calc.lengths import NM_PER_MM
+from fieldlog.calc.lengths import NM_PER_INCH, NM_PER_MM
 from fieldlog.drawings.judged import NO_FINDING, Finding, Judged, finding_of
 
 Cell = tuple[int, int]
 Ring = tuple[tuple[float, float], ...]
-_NM_PER_SIXTEENTH = 1_587_500
+_NM_PER_SIXTEENTH = NM_PER_INCH // 16
 _QUIET = 800_000
 """Half a sixteenth, nm: a station this near zero is drawn neither high nor low."""
 
