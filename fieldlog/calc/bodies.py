@@ -167,6 +167,39 @@ class KeptSum(Strict, frozen=True):
     day: str = ""
 
 
+class RoomOutline(Strict, frozen=True):
+    """`outline/1`, subject `outline:<room>`: a room's walls; the latest one holds.
+
+    `corners` are (across, down) as typed, in order around the room; `cut_outs` what is not
+    floor (a column, a stair's hole), each the same. Stations are laid `spacing` apart, the
+    rod's radius `rod` off the walls.
+    """
+
+    room: str
+    corners: tuple[tuple[str, str], ...]
+    spacing: str
+    rod: str
+    cut_outs: tuple[tuple[tuple[str, str], ...], ...] = ()
+    day: str = ""
+
+
+class FloorPlan(Strict, frozen=True):
+    """`plan/1`, subject that of the check: the work that was chosen to make a floor pass.
+
+    `of` is the check's subject, `check` its entry id. `inputs` is what was asked and answered
+    (what is there, products, prices), `answer` the plan as it was offered, a JSON text with its
+    depths, bags, patches and steps, which is read back and not computed anew.
+    """
+
+    room: str
+    of: str
+    check: str
+    kind: str
+    inputs: dict[str, str]
+    answer: str
+    day: str = ""
+
+
 class Strike(Strict, frozen=True):
     """`strike/1`, subject of the struck entry: that entry was wrong, and why."""
 
@@ -185,6 +218,8 @@ BODIES: dict[str, type[Strict]] = {
     "report/1": ReportIssued,
     "letter/1": Letter,
     "calculation/1": KeptSum,
+    "outline/1": RoomOutline,
+    "plan/1": FloorPlan,
     "strike/1": Strike,
 }
 """Every entry type that can be appended."""

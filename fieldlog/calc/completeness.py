@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 import msgspec
 
@@ -10,14 +11,17 @@ from fieldlog.calc.bodies import (
     Act,
     CheckEntry,
     Day,
+    FloorPlan,
     ItemEntry,
     KeptSum,
     Letter,
     PhotoEntry,
     ReportIssued,
+    RoomOutline,
     Strike,
     Walk,
 )
+from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 from fieldlog.calc.shape import Strict
 
 _NUMBER = re.compile(r"[A-Z]{1,3}-[1-9][0-9]{0,6}")
@@ -55,6 +59,17 @@ class _Told(msgspec.Struct):
     caution: str
 
 
+class _Planned(msgspec.Struct):
+    """The members of a kept plan that pages and drawings read."""
+
+    title: str
+    rows: list[list[str | None]]
+    steps: list[str]
+    patches: list[dict[str, Any]]
+
+
+_FEWEST = 3
+_planned = msgspec.json.Decoder(_Planned).decode
 _told = msgspec.json.Decoder(_Told).decode
 
 
@@ -65,6 +80,10 @@ def why_incomplete(entry_type: str, body: Strict) -> str:
             return f"{entry_type} entry, body: {name.replace('_', ' ')} is empty."
     if isinstance(body, ItemEntry):
         return _item(body)
+    if isinstance(body, RoomOutline):
+        return _outline(body)
+    if isinstance(body, FloorPlan):
+        return _plan(body)
     return _sum(body) if isinstance(body, KeptSum) else ""
 
 
@@ -84,6 +103,10 @@ def _required(body: Strict) -> tuple[str, ...]:
             return ("entry", "reason")
         case KeptSum():
             return ("name", "room")
+        case RoomOutline():
+            return ("room", "spacing", "rod")
+        case FloorPlan():
+            return ("room", "of", "check", "kind")
         case Act():
             return _ACT_NEEDS.get(body.act, ())
     return ()
@@ -94,6 +117,30 @@ def _item(body: ItemEntry) -> str:
         return "An item has words, a photo or the check that found it."
     if body.number and not _NUMBER.fullmatch(body.number):
         return f'An item number is such as "P-31", not "{body.number}".'
+    return ""
+
+
+def _outline(body: RoomOutline) -> str:
+    """Whether every length of it can be read; whether the walls cross is for who asks."""
+    rings = (body.corners, *body.cut_outs)
+    if any(len(ring) < _FEWEST for ring in rings):
+        return "A room and what is cut out of it have three corners or more."
+    lengths = [body.spacing, body.rod, *(part for ring in rings for pair in ring for part in pair)]
+    for text in lengths:
+        try:
+            parse_length(text, "ft")
+        except LengthNotUnderstood as err:
+            return str(err)
+    return ""
+
+
+def _plan(body: FloorPlan) -> str:
+    if not body.of.startswith("check:") or not _OF.fullmatch(body.of):
+        return f'A plan belongs to a check, not to "{body.of}".'
+    try:
+        _planned(body.answer)
+    except (msgspec.DecodeError, RecursionError) as err:
+        return f"A plan is the JSON that was offered: {err}."
     return ""
 
 

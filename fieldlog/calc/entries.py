@@ -21,11 +21,13 @@ from fieldlog.calc.bodies import (
     CheckEntry,
     CrewToday,
     Day,
+    FloorPlan,
     ItemEntry,
     KeptSum,
     Letter,
     PhotoEntry,
     ReportIssued,
+    RoomOutline,
     Strike,
     Walk,
 )
@@ -43,11 +45,13 @@ __all__ = [
     "Day",
     "Entry",
     "EntryMalformed",
+    "FloorPlan",
     "ItemEntry",
     "KeptSum",
     "Letter",
     "PhotoEntry",
     "ReportIssued",
+    "RoomOutline",
     "Strike",
     "Walk",
     "check_body",
@@ -136,6 +140,10 @@ def subject_of(entry_id: str, body: Strict) -> str:
             return f"item:{entry_id}"
         case KeptSum():
             return f"calculation:{entry_id}"
+        case RoomOutline(room=room):
+            return f"outline:{room}"
+        case FloorPlan(of=of):
+            return of
         case PhotoEntry(sha256=sha256):
             return f"photo:{sha256}"
         case ReportIssued(kind=kind, day=day, trade=trade):

@@ -11,7 +11,15 @@ from collections.abc import Callable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, KeptSum, PhotoEntry
+from fieldlog.calc.bodies import (
+    Act,
+    CheckEntry,
+    FloorPlan,
+    ItemEntry,
+    KeptSum,
+    PhotoEntry,
+    RoomOutline,
+)
 from fieldlog.calc.entries import Strike, read_body
 from fieldlog.calc.house import House
 from fieldlog.calc.items import is_clash
@@ -100,7 +108,7 @@ def _set_house(conn: sqlite3.Connection, seq: int, house: House) -> None:
 
 
 def _room_of(body: Strict) -> str:
-    if isinstance(body, (CheckEntry, ItemEntry, KeptSum, PhotoEntry)):
+    if isinstance(body, (CheckEntry, FloorPlan, ItemEntry, KeptSum, PhotoEntry, RoomOutline)):
         return body.room
     return ""
 

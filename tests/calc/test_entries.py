@@ -20,11 +20,13 @@ from fieldlog.calc.entries import (
     Day,
     Entry,
     EntryMalformed,
+    FloorPlan,
     ItemEntry,
     KeptSum,
     Letter,
     PhotoEntry,
     ReportIssued,
+    RoomOutline,
     Strike,
     Walk,
     check_entry,
@@ -49,6 +51,8 @@ SUM = {
     "answer": {"point": {"label": "Dew point", "text": "48 F", "nm": None, "exact": "48 F"}},
 }  # fmt: skip
 
+PLAN = json.dumps({"title": "Fill", "rows": [["0", None]], "steps": [], "patches": []})
+
 SAMPLES: dict[str, Strict] = {
     "house/1": HOUSE,
     "walk/1": Walk("2026-03-03", "rain\r\nall day"),
@@ -62,6 +66,8 @@ SAMPLES: dict[str, Strict] = {
     "calculation/1": KeptSum(
         "dew-point", "hall", {"humidity": "45"}, json.dumps(SUM), f"item:{ID}", "2026-03-03"
     ),
+    "outline/1": RoomOutline("hall", (("0", "0"), ("14 ft", "0"), ("0", "18")), "2 ft", "1 in"),
+    "plan/1": FloorPlan("hall", "check:hall/floor", ID, "least", {"there": "slab"}, PLAN),
     "strike/1": Strike(ID, "a slip"),
 }
 
@@ -292,7 +298,8 @@ def test_the_subject_of_each_body() -> None:
         "house/1": "house", "walk/1": "walk:2026-03-03", "check/1": "check:hall/stair/first-flight",
         "item/1": f"item:{ID}", "act/1": "", "photo/1": f"photo:{SHA}", "day/1": "day:2026-03-03",
         "report/1": "report:punch:2026-03-03:stairs", "letter/1": "letter:2026-03-06",
-        "calculation/1": f"calculation:{ID}", "strike/1": "",
+        "calculation/1": f"calculation:{ID}", "outline/1": "outline:hall",
+        "plan/1": "check:hall/floor", "strike/1": "",
     }  # fmt: skip
 
 
@@ -335,3 +342,19 @@ def test_random_bodies_are_read_or_malformed(entry_type: str, over: dict[str, An
         sample[known if len(name) < 7 else name] = value
     with suppress(EntryMalformed):
         parse_body(entry_type, json.dumps(sample))
+
+
+@pytest.mark.parametrize(
+    ("kind", "change", "says"),
+    [
+        ("outline/1", {"corners": (("0", "0"), ("1", "1"))}, "three corners or more"),
+        ("outline/1", {"cut_outs": ((("0", "0"),),)}, "three corners or more"),
+        ("outline/1", {"spacing": "wide"}, "wide"),
+        ("plan/1", {"of": "item:x"}, "belongs to a check"),
+        ("plan/1", {"answer": "no JSON"}, "the JSON that was offered"),
+        ("plan/1", {"answer": "{}"}, "the JSON that was offered"),
+    ],
+)
+def test_a_room_and_a_plan_hold_what_pages_read(kind: str, change: Any, says: str) -> None:
+    body = replace(SAMPLES[kind], **change)
+    assert says in refusal(carrying(kind, body))
