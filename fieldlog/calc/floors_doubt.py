@@ -45,7 +45,9 @@ def doubts(stations: Stations, most: int = 10) -> tuple[Doubt, ...]:
     around = np.pad(heights, 2, constant_values=np.nan)
     expected = np.full(stations.shape, np.nan)
     for top in range(0, stations.shape[0], _ROWS):
-        expected[top : top + _ROWS] = _expected(around[top : top + _ROWS + 4])
+        block = heights[top : top + _ROWS]
+        low, high = _expected(around[top : top + _ROWS + 4])
+        expected[top : top + _ROWS] = np.minimum(np.maximum(block, low), high)
     off = np.abs(heights - expected)
     told = off[~np.isnan(off)]
     if not len(told):
@@ -60,8 +62,11 @@ def _doubt(stations: Stations, expected: Floats, cell: Cell) -> Doubt:
     return Doubt(cell, int(stations.z[cell]), int(expected[cell]))
 
 
-def _expected(around: Floats) -> Floats:
-    """What the neighbors say of each station of a padded block; NaN where too few do."""
+def _expected(around: Floats) -> tuple[Floats, Floats]:
+    """What the neighbors say of each station of a padded block; NaN where too few do.
+
+    The median, from and to: where the neighbors are two to two it is all that lies between.
+    """
     said = np.stack(list(_said(around)))
     told = _count(said)
     few = told < _ENOUGH
@@ -72,7 +77,8 @@ def _expected(around: Floats) -> Floats:
     in_order = np.sort(said, axis=0)  # NaN last
     lower = np.take_along_axis(in_order, np.maximum(told - 1, 0)[None] // 2, axis=0)[0]
     upper = np.take_along_axis(in_order, told[None] // 2, axis=0)[0]
-    return np.where(told >= _ENOUGH, (lower + upper) / 2, np.nan)
+    enough = told >= _ENOUGH
+    return np.where(enough, lower, np.nan), np.where(enough, upper, np.nan)
 
 
 def _said(around: Floats) -> Iterator[Floats]:
