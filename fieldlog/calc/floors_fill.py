@@ -50,7 +50,7 @@ def least_fill(task: FloorTask, watch: Watch | None = None) -> Filled:
     Raises CannotPass where a height that is kept stands against it, Stopped.
     """
     watch = watch or Watch()
-    if any(run.hump for run in task.lines.runs):
+    if any(run.sign < 0 for run in task.lines.runs):
         return _by_programme(task, watch)
     surface = least_surface(task.lines, _at_level(task), watch)
     if surface is None:

@@ -12,13 +12,14 @@ of `floors_survey` do (the float's own error is then below 1/100 of HAIR).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fieldlog.calc.floors_limits import EdgeLimit
 from fieldlog.calc.floors_passes import DIRECTIONS, far
 from fieldlog.calc.floors_survey import Bools, Ints, Stations
 
@@ -28,23 +29,16 @@ MOST_REACH = 2048
 HAIR = 1 / (2 * MOST_REACH)
 
 
-class FlatLimit(NamedTuple):
-    """At most `limit` nm under (hollow) or over (hump) an edge of `edge` nm, in any direction."""
-
-    edge: int
-    limit: int
-    hollow: bool = True
-    hump: bool = True
-
-
 class Run(NamedTuple):
-    """One limit along one direction: stations `step` apart in the flat array, `reach` of them."""
+    """One limit along one direction: stations `step` apart in the flat array, `reach` of them.
+
+    `sign` 1: no hollow deeper than `limit` nm; -1: no hump higher.
+    """
 
     step: int
     reach: int
     limit: int
-    hollow: bool
-    hump: bool
+    sign: int
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -102,7 +96,7 @@ class Chords(NamedTuple):
         return self.at.size
 
 
-def lines_of(stations: Stations, limits: Iterable[FlatLimit]) -> Lines:
+def lines_of(stations: Stations, limits: Iterable[EdgeLimit]) -> Lines:
     """Lay a floor flat. A limit that the spacing can't resolve along a direction has no run there.
 
     Raises ValueError for an edge that spans MOST_REACH stations or more.
@@ -119,7 +113,7 @@ def lines_of(stations: Stations, limits: Iterable[FlatLimit]) -> Lines:
     known[:, :columns] = stations.mask
     low = int(stations.z[stations.mask].min()) if stations.mask.any() else 0
     runs = tuple(
-        Run(step, reach, limit.limit, limit.hollow, limit.hump)
+        Run(step, reach, limit.limit, 1 if limit.kind == "hollow" else -1)
         for limit, ways in zip(kept, reaches, strict=True)
         for step, reach in zip(steps, ways, strict=True)
         if reach >= 2
@@ -127,7 +121,7 @@ def lines_of(stations: Stations, limits: Iterable[FlatLimit]) -> Lines:
     return Lines(known.ravel(), width, columns, low, runs)
 
 
-def undominated(limits: Sequence[FlatLimit]) -> list[FlatLimit]:
+def undominated(limits: Sequence[EdgeLimit]) -> list[EdgeLimit]:
     """Without the limits that another one, on an edge as long or longer, already holds."""
     return [
         one
@@ -136,11 +130,10 @@ def undominated(limits: Sequence[FlatLimit]) -> list[FlatLimit]:
     ]
 
 
-def _holds(other: FlatLimit, one: FlatLimit, earlier: bool) -> bool:
-    if other == one:
-        return earlier
-    covers = (other.hollow or not one.hollow) and (other.hump or not one.hump)
-    return covers and other.edge >= one.edge and other.limit <= one.limit
+def _holds(other: EdgeLimit, one: EdgeLimit, earlier: bool) -> bool:
+    if other.kind != one.kind or other.edge < one.edge or other.limit > one.limit:
+        return False
+    return earlier or (other.edge, other.limit) != (one.edge, one.limit)
 
 
 def highest_chord(surface: Floats, step: int, reach: int) -> Floats:
@@ -168,16 +161,14 @@ def broken(lines: Lines, surface: Floats) -> Chords:
 
     `surface` may have fewer known places than `lines`: chords with an unknown one don't count.
     """
-    found = [_broken_along(sign * surface, run, sign) for run in lines.runs for sign in _signs(run)]
+    found = [_broken_along(run.sign * surface, run) for run in lines.runs]
     return joined([chords for chords in found if len(chords)])
 
 
 def keeps(lines: Lines, surface: Floats) -> bool:
     """Whether every chord of every limit is kept; exact."""
     return not any(
-        np.any(wanted(sign * surface, run) > sign * surface)
-        for run in lines.runs
-        for sign in _signs(run)
+        np.any(wanted(run.sign * surface, run) > run.sign * surface) for run in lines.runs
     )
 
 
@@ -189,21 +180,14 @@ def joined(chords: Sequence[Chords]) -> Chords:
     return Chords(*(np.concatenate(parts) for parts in zip(*chords, strict=True)))
 
 
-def _signs(run: Run) -> Iterator[int]:
-    if run.hollow:
-        yield 1
-    if run.hump:
-        yield -1
-
-
-def _broken_along(surface: Floats, run: Run, sign: int) -> Chords:
+def _broken_along(surface: Floats, run: Run) -> Chords:
     at = np.flatnonzero(wanted(surface, run) > surface)
     if not at.size:
         return joined([])
     before, after = _ends(surface, run, at)
     return Chords(
         at - before * run.step, at + after * run.step, at, before, after,
-        np.full(at.size, sign), np.full(at.size, run.limit),
+        np.full(at.size, run.sign), np.full(at.size, run.limit),
     )  # fmt: skip
 
 

@@ -81,6 +81,7 @@ class Programme:
         self._places: Ints = np.zeros(0, dtype=np.int64)
         self._kept: list[Ints] = []
         self._columns = 0
+        self.work = 0  # simplex iterations so far
         self._solver = _solver()
 
     def add(self, chords: Chords) -> None:
@@ -119,7 +120,8 @@ class Programme:
             status = solver.getModelStatus().name
             if status == "kIterationLimit":
                 continue
-            if status == "kOptimal":
+            if status in ("kOptimal", "kModelEmpty"):
+                self.work += max(solver.getInfo().simplex_iteration_count, 0)
                 return
             if status in ("kUnbounded", "kUnboundedOrInfeasible"):
                 raise CannotPass("fixed heights stand against the limits")

@@ -44,6 +44,11 @@ class Settling:
         self._change = np.zeros(self._size)
         self._bound = np.float64(0)
 
+    @property
+    def work(self) -> int:
+        """How many steps the solver has made: a measure of time that every machine agrees on."""
+        return self._programme.work
+
     def solve(self) -> Settled:
         """Raises CannotPass, Stopped."""
         while self._add_broken():

@@ -11,7 +11,8 @@ from functools import cached_property
 
 import numpy as np
 
-from fieldlog.calc.floors_plan_chords import FlatLimit, Floats, Lines, lines_of
+from fieldlog.calc.floors_limits import EdgeLimit
+from fieldlog.calc.floors_plan_chords import Floats, Lines, lines_of
 from fieldlog.calc.floors_plan_programme import UNIT, Effort
 from fieldlog.calc.floors_survey import Bools, Cell, Ints, Stations
 
@@ -42,7 +43,7 @@ class FloorTask:
     """
 
     stations: Stations
-    limits: tuple[FlatLimit, ...]
+    limits: tuple[EdgeLimit, ...]
     level: int | None = None
     keeps: tuple[Keep, ...] = ()
     area: Ints | None = field(default=None, repr=False)

@@ -91,7 +91,7 @@ class _Joining:
             except CannotPass:
                 if band > max(finished.shape):
                     raise
-                band *= 2
+                band += (band + 1) // 2
             else:
                 break
         self.finished = finished
