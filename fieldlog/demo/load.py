@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import shutil
 import sqlite3
 from collections.abc import Mapping
@@ -15,11 +16,13 @@ from typing import Any, TypeVar
 import msgspec
 
 from fieldlog import intake
+from fieldlog.calc.calculations import Reference, run
 from fieldlog.calc.entries import (
     Act,
     CheckEntry,
     Day,
     ItemEntry,
+    KeptSum,
     Letter,
     PhotoEntry,
     Strike,
@@ -35,6 +38,7 @@ from fieldlog.demo.photos import drawn
 from fieldlog.demo.seed import Seed, SeedDay, SeedEntry
 from fieldlog.reports import daily
 from fieldlog.store import photos, reading
+from fieldlog.store.calc_files import load_reference
 from fieldlog.store.db import HouseFolder, open_writer, transaction
 from fieldlog.store.files import load_library
 from fieldlog.store.lock import Lock
@@ -69,7 +73,7 @@ def load(folder: Path, seed: Seed, now: datetime, last: date) -> None:
     start = calendar.moment(first.day, "7:00", first.entry[-1].at)
     intake.start_house(folder, seed.house, start, new_id(start, bytes(10)))
     with closing(open_writer(folder)) as conn:
-        at = _Entering(conn, folder, load_library(folder), calendar, seed)
+        at = _Entering(conn, folder, load_library(folder), calendar, seed, load_reference(folder))
         for day in seed.days:
             with transaction(conn):
                 at.day(day)
@@ -115,6 +119,7 @@ class _Entering:
     library: Library
     calendar: Calendar
     seed: Seed
+    reference: Reference
     ids: dict[str, str] = field(default_factory=dict)
     subjects: dict[str, str] = field(default_factory=dict)
     digests: dict[str, str] = field(default_factory=dict)
@@ -152,6 +157,8 @@ class _Entering:
                 body = self._check(entry.check or {}, day)
             case "item":
                 body = self._item(entry.item or {}, day)
+            case "sum":
+                body = self._sum(entry.sum or {}, day)
             case "letter":
                 body = self._letter(entry.letter or {})
             case "issue":
@@ -185,6 +192,11 @@ class _Entering:
         """The limits of a check that this crew is given: those that fail and are its own."""
         check = reading.check(self.conn, check_id)
         return failing_rules(check.judgement, trade) if check else ()
+
+    def _sum(self, table: Mapping[str, Any], day: str) -> KeptSum:
+        told = run(table["name"], table["inputs"], self.seed.house.system, self.reference)
+        of = self.subjects[table["of"]] if "of" in table else ""
+        return _as(KeptSum, table, of=of, day=day, answer=json.dumps(told, ensure_ascii=False))
 
     def _act(self, table: Mapping[str, Any], day: str) -> tuple[Act, str]:
         check = self.ids[table["check"]] if "check" in table else ""
@@ -248,6 +260,7 @@ _TYPES = {
     "letter": "letter/1",
     "strike": "strike/1",
     "issue": "report/1",
+    "sum": "calculation/1",
 }
 
 

@@ -13,7 +13,7 @@ from fieldlog.calc.house import House, parse_house
 from fieldlog.calc.shape import Strict
 from fieldlog.config import asset_folder
 
-KINDS = ("walk", "day", "check", "item", "act", "letter", "strike", "issue")
+KINDS = ("walk", "day", "check", "item", "act", "letter", "strike", "issue", "sum")
 
 
 class SeedNotUnderstood(ValueError):
@@ -47,6 +47,7 @@ class SeedEntry(Strict, frozen=True):
     letter: dict[str, Any] | None = None
     strike: dict[str, Any] | None = None
     issue: str | None = None
+    sum: dict[str, Any] | None = None
 
     @property
     def kind(self) -> str:

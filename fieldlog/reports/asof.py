@@ -14,7 +14,8 @@ from fieldlog.calc.bodies import Day, PhotoEntry, Strike
 from fieldlog.calc.entries import parse_body, role_of, trade_of
 from fieldlog.calc.items import Event, fold
 from fieldlog.store import journal, reading
-from fieldlog.store.views import CheckView, EntryView, Head, ItemAct, ItemView
+from fieldlog.store.reading_sums import sum_of
+from fieldlog.store.views import CheckView, EntryView, Head, ItemAct, ItemView, SumView
 
 QUIET = ("report/1", "letter/1", "house/1")
 """Types that a daily report does not tell: reports themselves, the owner's letter, the house."""
@@ -33,9 +34,9 @@ class Act:
 class DayAsOf:
     """What the journal had of a day when its head was `head`.
 
-    `checks` are in the order they came; struck ones say why. `photos` are there once each, and
-    `typed` are the day's facts as last typed. `walkers` are the superintendents who entered
-    something, in the order they came; `refused` counts entries that were not accepted.
+    `checks` and `sums` are in the order they came; struck ones say why. `photos` are there once
+    each, and `typed` are the day's facts as last typed. `walkers` are the superintendents who
+    entered something, in the order they came; `refused` counts entries that were not accepted.
     """
 
     day: str
@@ -43,6 +44,7 @@ class DayAsOf:
     checks: tuple[CheckView, ...]
     acts: tuple[Act, ...]
     photos: tuple[PhotoEntry, ...]
+    sums: tuple[SumView, ...]
     typed: Day | None
     walkers: tuple[str, ...]
     refused: int
@@ -61,6 +63,7 @@ def day_as_of(conn: sqlite3.Connection, day: str, head: Head) -> DayAsOf:
         checks=tuple(_checks(conn, told, strikes)),
         acts=tuple(_acts(conn, told, strikes, day, head)),
         photos=tuple(_photos(standing)),
+        sums=tuple(_sums(conn, told, strikes)),
         typed=_typed(standing),
         walkers=tuple(dict.fromkeys(walkers)),
         refused=sum(1 for e in known if e.refused),
@@ -74,6 +77,15 @@ def _checks(
         check = reading.check(conn, entry.id) if entry.type == "check/1" else None
         if check is not None:
             yield replace(check, struck=strikes.get(check.id, ""))
+
+
+def _sums(
+    conn: sqlite3.Connection, told: list[EntryView], strikes: dict[str, str]
+) -> Iterator[SumView]:
+    for entry in told:
+        found = sum_of(conn, entry.id) if entry.type == "calculation/1" else None
+        if found is not None:
+            yield replace(found, struck=strikes.get(found.id, ""))
 
 
 def _photos(standing: list[EntryView]) -> list[PhotoEntry]:

@@ -25,6 +25,7 @@ from fieldlog.reports.facts import (
 from fieldlog.reports.findings import check_facts, limits_of, room_name, sheet_title
 from fieldlog.reports.layout import sentences
 from fieldlog.reports.phrases import mark_word
+from fieldlog.reports.sums import sum_line
 from fieldlog.reports.words import Words, words
 from fieldlog.store import journal, reading
 from fieldlog.store.views import CheckView, Head
@@ -103,6 +104,7 @@ def _gather(
         outcomes=_outcomes([c for c in told if not c.struck], known.checks),
         struck=tuple(c for c in told if c.struck),
         acts=acts_of(conn, known, house, {c.id for c in told}, w),
+        sums=tuple(sum_line(one, house, w) for one in known.sums),
         pictures=tuple(_picture(conn, house, p, w) for p in known.photos),
         limits=limits_of([c.judgement for c in known.checks if not c.struck], w),
         refused=known.refused,
@@ -171,6 +173,7 @@ def _looked_at(known: DayAsOf) -> Iterable[tuple[str, str]]:
     for line in known.acts:
         if line.act.effect and line.act.author.startswith("superintendent/"):
             yield line.item.room, "items" if line.act.act == "opened" else ""
+    yield from ((s.room, "") for s in known.sums if not s.struck)
     yield from ((p.room, "photos") for p in known.photos if p.room)
 
 

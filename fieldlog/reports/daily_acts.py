@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Collection
 
-from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, PhotoEntry, Strike
+from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, KeptSum, PhotoEntry, Strike
 from fieldlog.calc.entries import parse_body
 from fieldlog.calc.house import House
 from fieldlog.reports import asof
@@ -141,6 +142,10 @@ def _says(conn: sqlite3.Connection, house: House, entry: EntryView, w: Words) ->
         case PhotoEntry():
             where = room_name(house, body.room, w) if body.room else ""
             return sentences((w.say("added.photo"), body.caption, where))
+        case KeptSum():
+            title = json.loads(body.answer)["title"]
+            room = room_name(house, body.room, w)
+            return w.say("added.calculation", title=title, room=room)
     kind = entry.type.partition("/")[0]
     return w.say(f"added.{kind}" if w.has(f"added.{kind}") else "added.other", type=kind)
 

@@ -17,6 +17,7 @@ from fieldlog.reports.phrases import (
     room_counts,
     status,
 )
+from fieldlog.reports.sums import put_sums
 from fieldlog.reports.text_parts import SIGNS, put_finding, put_head, put_limits
 from fieldlog.reports.words import Words, words
 
@@ -34,6 +35,7 @@ def text(facts: Daily, w: Words | None = None) -> str:
         _rooms(page, facts, w)
         _checks(page, facts, w)
         _items(page, facts, w)
+        put_sums(page, facts.sums, w)
         _photos(page, facts, w)
         put_limits(page, facts.limits, w)
     if facts.refused:

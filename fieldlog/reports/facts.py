@@ -126,6 +126,20 @@ class Acts:
 
 
 @dataclass(frozen=True, slots=True)
+class SumLine:
+    """A kept sum: from which numbers, what came out (label and text), and its caution."""
+
+    title: str
+    room: str
+    at: str
+    given: tuple[tuple[str, str], ...]
+    answers: tuple[tuple[str, str], ...]
+    source: str
+    caution: str
+    struck: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """What the checks were held against: documents, and overrides of the house as sentences."""
 
@@ -177,6 +191,7 @@ class Daily:
     outcomes: dict[str, tuple[Checks, ...]] = field(default_factory=dict)
     struck: tuple[Check, ...] = ()
     acts: tuple[Acts, ...] = ()
+    sums: tuple[SumLine, ...] = ()
     pictures: tuple[Picture, ...] = ()
     limits: Limits = Limits((), ())
     refused: int = 0
@@ -191,7 +206,8 @@ class Daily:
     def empty(self) -> bool:
         """Whether nothing was entered for the day at all."""
         typed = self.weather or self.crews or self.deliveries or self.delays or self.note
-        return not (typed or self.rooms or self.acts or self.pictures or self.struck)
+        found = self.rooms or self.acts or self.sums or self.pictures or self.struck
+        return not (typed or found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from fieldlog.reports.facts import (
     PunchItem,
     PunchList,
     RoomLine,
+    SumLine,
 )
 from fieldlog.reports.layout import sentences, stopped
 from fieldlog.reports.words import Words
@@ -36,6 +37,7 @@ __all__ = [
     "source_line",
     "state_word",
     "status",
+    "sum_given",
 ]
 
 OUTCOMES = ("fail", "too_close", "not_measured", "pass")
@@ -54,6 +56,12 @@ def status(facts: Daily, w: Words) -> str:
         return w.say("daily.draft")
     key = "daily.issued" if facts.issue.number == 1 else "daily.issued_again"
     return w.say(key, when=facts.issue.when, by=facts.issue.by, number=facts.issue.number)
+
+
+def sum_given(one: SumLine, w: Words) -> str:
+    """ "From: Length 96 in; Baluster width 1 1/2 in." """
+    told = w.say("list.semicolon").join(f"{label} {text}" for label, text in one.given)
+    return w.say("daily.sum_from", given=told)
 
 
 def counts(facts: Daily, w: Words) -> str:

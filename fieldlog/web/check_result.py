@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 from fieldlog.calc.house import Trade, slug
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.store import reading
+from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web import request as at
@@ -52,6 +53,8 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "photos": _photos(check),
         "place_slug": slug(check.place),
         "planned": room is not None and check.sheet in at.library().sheets,
+        "fixes": _fixes(check) if room else [],
+        "sums": sums(conn, check.room, check.subject),
     }
 
 
@@ -63,6 +66,15 @@ def bold_numbers(text: str) -> Markup:
         parts += [str(escape(text[end : found.start()])), f"<b>{escape(found[0])}</b>"]
         end = found.end()
     return Markup("".join([*parts, str(escape(text[end:]))]))
+
+
+def _fixes(check: CheckView) -> list[Any]:
+    """Calculations that mend what is over in it."""
+    if check.struck or check.verdict == "pass":
+        return []
+    from fieldlog.web.math_words import fixes_of  # costs a moment, and few checks need it
+
+    return list(fixes_of(check))
 
 
 def _later(other: CheckView, check: CheckView) -> bool:

@@ -12,6 +12,7 @@ from fieldlog.calc.house import Room
 from fieldlog.calc.items import SUPERINTENDENT, TABLE, allowed_acts
 from fieldlog.calc.judged import failing_rules
 from fieldlog.store import journal, reading
+from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemAct, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web.item_forms import ActForm, NewItemForm
@@ -145,6 +146,7 @@ def _history_page(item: ItemView, tried: ActForm | None) -> str:
         act_says=act_says,
         acts=acts,
         photos=_photos_of(item, acts),
+        sums=sums(conn(), item.room, item.subject),
         check=reading.check(conn(), item.check) if item.check else None,
         allowed=allowed,
         forms=forms,

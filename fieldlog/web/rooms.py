@@ -12,6 +12,7 @@ from fieldlog.calc.house import Room, Story, slug
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.sheets import Sheet
 from fieldlog.store import reading
+from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView
 from fieldlog.web import request as at
 from fieldlog.web.names import who
@@ -22,6 +23,7 @@ bp = Blueprint("rooms", __name__)
 LOOK_AGAIN = ("fail", "not_measured")
 RECENT_PHOTOS = 8
 DONE_ITEMS = 5
+RECENT_SUMS = 5
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ def room(room: str) -> str:
         place_of=place_of,
         gates=_gates(place, checks, items),
         last=_last_here(place),
+        sums=sums(at.conn(), place.id)[:RECENT_SUMS],
         others=[sheet for sheet in sheets() if sheet.id not in planned],
         **_photos(place),
         **_items(items),

@@ -24,7 +24,7 @@ from fieldlog.web.times import day_name
 bp = Blueprint("strikes", __name__)
 
 WHY = "Say what is wrong with it: the reason stands beside it for good."
-QUIET = ("sheet_sha256", "sha256", "check", "of", "size")
+QUIET = ("sheet_sha256", "sha256", "check", "of", "size", "answer")
 """What only the machine reads."""
 NEVER = ("house/1", "strike/1")
 WHAT = {
@@ -36,6 +36,7 @@ WHAT = {
     "day/1": "The day",
     "report/1": "Issued report",
     "letter/1": "Weekly letter",
+    "calculation/1": "Kept sum",
 }
 
 
@@ -124,6 +125,8 @@ def _back_to(entry: EntryView) -> str:
         return url_for("items.history", item_id=rest) + f"#entry-{entry.id}"
     if entry.type == "check/1":
         return url_for("checks.result", check_id=entry.id)
+    if entry.type == "calculation/1":
+        return url_for("math.kept", sum_id=entry.id)
     if kind == "day":
         return url_for("day.day", day=rest)
     return url_for("reports.index")

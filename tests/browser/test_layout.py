@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from fieldlog.app import create_app
+from fieldlog.calc.calculations import REGISTRY
 from fieldlog.config import Config
 from fieldlog.store import reading
+from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView
 from tests.browser.people import PHONE, TABLET, page_of
 from tests.seeded import LAST, house_folder, reader
@@ -37,6 +39,7 @@ def pages() -> dict[str, list[str]]:
         checks = reading.latest_checks(conn)
         items = reading.items(conn)
         struck = reading.struck(conn)
+        kept = [one for room in house.rooms for one in sums(conn, room.id)]
     stair = next(c for c in checks if c.sheet == "stair")
     rooms = [r.id for r in house.rooms]
     item = next(i for i in items if i.photos and i.state == "open")
@@ -48,6 +51,10 @@ def pages() -> dict[str, list[str]]:
         "checks.enter": [f"/rooms/{rooms[1]}/checks/{s}" for s in sheets()],
         "checks.result": [f"/checks/{c.id}" for c in one_of_each(checks)]
         + [f"/checks/{e.id}" for e in struck if e.type == "check/1"],
+        "math.choose": [f"/rooms/{stair.room}/math"],
+        "math.work": [f"/rooms/{stair.room}/math/{name}" for name in REGISTRY]
+        + [f"/rooms/{stair.room}/math/even-risers?check={stair.id}"],
+        "math.kept": [f"/sums/{one.id}" for one in kept],
         "items.new": [f"/rooms/{rooms[1]}/items/new"],
         "items.history": [f"/items/{item.id}", f"/items/{done.id}"],
         "punch.punch": ["/punch"],

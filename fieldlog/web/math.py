@@ -1,0 +1,65 @@
+"""Show the math: sums of a room, worked out on the spot and kept with a check or an item.
+
+What they need is imported in each view, so that the first page of a fresh server is quick.
+"""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
+
+from fieldlog.store.reading_sums import sum_of, sums
+from fieldlog.web.from_check import name_of
+from fieldlog.web.names import story_name, where, who
+from fieldlog.web.request import conn, house, room_or_404
+
+bp = Blueprint("math", __name__)
+
+Page = str | Response | tuple[str, int]
+
+
+@bp.get("/rooms/<room>/math")
+def choose(room: str) -> str:
+    """Every calculation with a line, by subject; what was kept in this room."""
+    from fieldlog.web.math_words import by_subject
+    from fieldlog.web.math_work import about_of
+
+    place = room_or_404(room)
+    return render_template(
+        "math/choose.html", room=place, story_name=story_name, subjects=by_subject(),
+        about=about_of(room), kept=sums(conn(), place.id), name_of=name_of,
+    )  # fmt: skip
+
+
+@bp.route("/rooms/<room>/math/<name>", methods=["GET", "POST"])
+def work(room: str, name: str) -> Page:
+    """One calculation: its inputs, and its answer once they can be used."""
+    from fieldlog.web import math_work
+
+    place, calculation = room_or_404(room), math_work.calculation_or_404(name)
+    about = math_work.about_of(room)
+    doing = math_work.begin(calculation, about)
+    if request.method == "GET":
+        if doing.complete:
+            doing.compute()
+        return math_work.page(place, doing, about)
+    if doing.compute() and math_work.keeps(place, doing, about):
+        return redirect(url_for("math.kept", sum_id=doing.form.entry_id.data, done="yes"), 303)
+    wrong = any(doing.form.errors.values())
+    return math_work.page(place, doing, about), doing.form.status if wrong else 200
+
+
+@bp.get("/sums/<sum_id>")
+def kept(sum_id: str) -> str:
+    """A kept sum as it was worked out."""
+    from fieldlog.web import math_work
+
+    found = sum_of(conn(), sum_id)
+    if found is None:
+        abort(404, "There is no kept sum at this address. Open it from its room's page.")
+    return render_template(
+        "math/kept.html", sum=found, told=found.answer, drawing=math_work.drawing(found.answer),
+        room=house().room(found.room), where=where, story_name=story_name, who=who,
+        belongs=math_work.belongs_to(found), again=math_work.is_known(found.name),
+        done=request.args.get("done", ""),
+    )  # fmt: skip
