@@ -106,8 +106,8 @@ class _Reader:
             self.out.values[f.name] = self._slot(f, None, raw)
 
     def _list(self, f: Field, raw: Sequence[Any]) -> None:
-        if len(raw) > MOST_IN_A_LIST:
-            self.refuse(f.name, None, f"{len(raw)} readings; {MOST_IN_A_LIST} at most.")
+        if len(raw) > f.most:
+            self.refuse(f.name, None, f"{len(raw)} {f.plural.lower()}; {f.most} at most.")
             return
         items = tuple(self._slot(f, n, one) for n, one in enumerate(raw))
         if len(items) == 1 and f.one_serves_all:

@@ -16,7 +16,7 @@ from fieldlog.calc.expressions import ExpressionError, Tree, names_in, parse
 from fieldlog.calc.functions import LENGTH, PLAIN, Kind, is_number
 from fieldlog.calc.house import slug
 from fieldlog.calc.instruments import measure_in
-from fieldlog.calc.shape import Strict
+from fieldlog.calc.sheet_file import AgreeText, DerivedText, FieldText, ImpossibleText, SheetText
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
 from fieldlog.calc.units import MEASURES
 
@@ -37,10 +37,10 @@ class Field:
 
     `low` and `high` bound what is plausible, in the base unit of the kind (nm for a length).
 
-    `many`: a list, one slot each, `slots` of them to begin with. `follows` names the list whose
-    length it shares; `one_serves_all`: a list of one stands for every place; `required` is false
-    where the sheet does without it; `ask` is the question put to a person; `tools` are the
-    instruments that can take it.
+    `many`: a list, one slot each, `slots` to begin with, `most` at most. `follows` names the
+    list whose length it shares; `one_serves_all`: a list of one stands for every place;
+    `required` is false where the sheet does without it; `ask` is the question put to a person;
+    `tools` are the instruments that can take it.
     """
 
     name: str
@@ -50,6 +50,7 @@ class Field:
     plural: str
     many: bool
     slots: int
+    most: int
     picture: str
     unit: str
     feet: bool
@@ -93,6 +94,15 @@ class Agreement:
 
 
 @dataclass(frozen=True, slots=True)
+class Impossible:
+    """What no such thing can be: where `tree` holds, `field` is refused with `says`."""
+
+    field: str
+    tree: Tree
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """A loaded sheet; `kinds` gives the kind of every quantity."""
 
@@ -105,6 +115,7 @@ class Sheet:
     fields: tuple[Field, ...]
     derived: tuple[Derived, ...]
     agreements: tuple[Agreement, ...]
+    impossible: tuple[Impossible, ...]
     kinds: Mapping[str, Kind]
     sha256: str
     text: str = field(repr=False)
@@ -131,59 +142,9 @@ class Sheet:
         return found.label if found else name
 
 
-class _Field(Strict, frozen=True):
-    name: str
-    label: str
-    kind: str
-    how: str
-    plural: str = ""
-    many: bool = False
-    slots: int = 1
-    picture: str = ""
-    unit: str = ""
-    feet: bool = False
-    low: str = ""
-    high: str = ""
-    tools: tuple[str, ...] = ()
-    choices: tuple[str, ...] = ()
-    required: bool = True
-    follows: str = ""
-    ask: str = ""
-    one_serves_all: bool = False
-
-
-class _Derived(Strict, frozen=True):
-    name: str
-    label: str
-    formula: str
-    plural: str = ""
-    shown: str = ""
-    at: str = ""
-    takes: tuple[str, ...] = ()
-    feet: bool = False
-
-
-class _Agree(Strict, frozen=True):
-    one: str
-    other: str
-    says: str
-
-
-class _File(Strict, frozen=True):
-    id: str
-    title: str
-    trade: str
-    caution: str
-    source: str
-    field: tuple[_Field, ...]
-    drawing: str = ""
-    derived: tuple[_Derived, ...] = msgspec.field(default=())
-    agree: tuple[_Agree, ...] = msgspec.field(default=())
-
-
 def load_sheet(text: str, file: str) -> Sheet:
     """A sheet file. Raises DataFileError, naming file and line."""
-    raw = load_strict(text, file, _File)
+    raw = load_strict(text, file, SheetText)
     _sound_head(raw, text, file)
     _no_doubles(raw, text, file)
     fields = tuple(_field(f, n, raw, text, file) for n, f in enumerate(raw.field))
@@ -191,15 +152,16 @@ def load_sheet(text: str, file: str) -> Sheet:
     derived = tuple(_derived(d, n, kinds, text, file) for n, d in enumerate(raw.derived))
     for n, agree in enumerate(raw.agree):
         _agrees(agree, n, kinds, text, file)
+    impossible = tuple(_impossible(i, n, kinds, text, file) for n, i in enumerate(raw.impossible))
     return Sheet(
         id=raw.id, title=raw.title, trade=raw.trade, caution=raw.caution, source=raw.source,
         drawing=raw.drawing, fields=fields, derived=derived,
         agreements=tuple(Agreement(a.one, a.other, a.says) for a in raw.agree),
-        kinds=kinds, sha256=sha256_of(text), text=text,
+        impossible=impossible, kinds=kinds, sha256=sha256_of(text), text=text,
     )  # fmt: skip
 
 
-def _sound_head(raw: _File, text: str, file: str) -> None:
+def _sound_head(raw: SheetText, text: str, file: str) -> None:
     if raw.id != slug(raw.id) or not raw.id:
         raise DataFileError(file, line_of(text, key="id"), f'id "{raw.id}": a-z, 0-9, hyphens')
     for key, value in (("source", raw.source), ("caution", raw.caution), ("title", raw.title)):
@@ -209,7 +171,7 @@ def _sound_head(raw: _File, text: str, file: str) -> None:
         raise DataFileError(file, 1, "a sheet has at least one [[field]]")
 
 
-def _no_doubles(raw: _File, text: str, file: str) -> None:
+def _no_doubles(raw: SheetText, text: str, file: str) -> None:
     seen: set[str] = set()
     for table, names in (
         ("field", [f.name for f in raw.field]),
@@ -224,7 +186,7 @@ def _no_doubles(raw: _File, text: str, file: str) -> None:
             seen.add(name)
 
 
-def _field(raw: _Field, nth: int, sheet: _File, text: str, file: str) -> Field:
+def _field(raw: FieldText, nth: int, sheet: SheetText, text: str, file: str) -> Field:
     def refuse(key: str, why: str) -> DataFileError:
         return DataFileError(file, line_of(text, "field", nth, key), why)
 
@@ -234,8 +196,8 @@ def _field(raw: _Field, nth: int, sheet: _File, text: str, file: str) -> Field:
         raise refuse("name", f'"{raw.name}" is a choice without choices')
     if raw.follows and not any(f.name == raw.follows and f.many for f in sheet.field):
         raise refuse("follows", f'follows "{raw.follows}", which is no list here')
-    if not 1 <= raw.slots <= 60:
-        raise refuse("slots", "slots is 1 to 60")
+    if not 1 <= raw.slots <= raw.most <= 60:
+        raise refuse("slots", "slots is 1 to most, and most is 60 at most")
     if raw.kind not in (*MEASURES, "grid") and (raw.low or raw.high or raw.unit):
         raise refuse("kind", f"a {raw.kind} has no unit and no bounds")
     low, high = (
@@ -253,7 +215,7 @@ def _bare_unit(kind: str) -> str:
     return (MEASURES[kind].bare or "") if kind in MEASURES else ""
 
 
-def _derived(raw: _Derived, nth: int, kinds: dict[str, Kind], text: str, file: str) -> Derived:
+def _derived(raw: DerivedText, nth: int, kinds: dict[str, Kind], text: str, file: str) -> Derived:
     given: dict[str, Kind] = dict.fromkeys(raw.takes, LENGTH)
     try:
         tree, kind = parse(raw.formula, kinds | given)
@@ -279,11 +241,24 @@ def _measure_of(kind: Kind) -> str:
     return kind if isinstance(kind, str) and is_number(kind) else "number" if kind == PLAIN else ""
 
 
-def _agrees(raw: _Agree, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
+def _agrees(raw: AgreeText, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
     for key, name in (("one", raw.one), ("other", raw.other)):
         if name not in kinds or not is_number(kinds[name]):
             why = f'no quantity "{name}" to agree with'
             raise DataFileError(file, line_of(text, "agree", nth, key), why)
+
+
+def _impossible(
+    raw: ImpossibleText, nth: int, kinds: Mapping[str, Kind], text: str, file: str
+) -> Impossible:  # fmt: skip
+    try:
+        tree, kind = parse(raw.when, kinds)
+    except ExpressionError as err:
+        raise DataFileError(file, line_of(text, "impossible", nth, "when"), str(err)) from err
+    if kind != "truth" or raw.field not in kinds:
+        why = f'"{raw.field}" is a field, and when is a condition'
+        raise DataFileError(file, line_of(text, "impossible", nth, "field"), why)
+    return Impossible(raw.field, tree, raw.says)
 
 
 def fields_behind(sheet: Sheet, tree: Tree) -> tuple[str, ...]:

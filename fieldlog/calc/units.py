@@ -82,8 +82,8 @@ _WEIGHTS = _scaled(lb=_POUND, lbs=_POUND, oz=_POUND / 16, g=10**6, kg=10**9)
 MEASURES: dict[str, Measure] = {
     m.name: m
     for m in (
-        Measure("length", LENGTH, "nm", {}, "in", "in", "mm", 0, "7 3/4 in"),
-        Measure("angle", "angle", "microdegree", _ANGLES, "deg", "deg", "deg", 2, "42 deg"),
+        Measure("length", LENGTH, "nm", {}, "in", "in", "mm", 0, "7 1/2 in"),
+        Measure("angle", "angle", "microdegree", _ANGLES, "deg", "deg", "deg", 2, "40 deg"),
         Measure("slope", PLAIN, "", {}, None, "%", "%", 2, "1:48 or 2 %"),
         Measure("number", PLAIN, "", {}, "", "", "", 3, "0.5"),
         Measure("count", PLAIN, "", {}, "", "", "", 0, "4", whole=True, least=0),

@@ -169,7 +169,9 @@ class Judge:
         """The blank fields a condition waits for: those with a question first, then the rest."""
         names = fields_behind(self.scope.sheet, bound.when) if bound.when else ()
         blank = [f for n in names if (f := self.scope.sheet.field(n)) and self._blank(n, index)]
-        asked = [f for f in blank if f.ask] or [f for f in blank if f.required] or blank
+        # an exemption nobody claims is not asked about while something that must be known is open
+        asked = [f for f in blank if f.ask and f.required] or [f for f in blank if f.ask]
+        asked = asked or [f for f in blank if f.required] or blank
         return tuple(f.name for f in asked)
 
     def _blank(self, name: str, index: int | None) -> bool:

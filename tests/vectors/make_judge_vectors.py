@@ -104,7 +104,15 @@ def written() -> str:
         "count": len(cases),
         "cases": cases,
     }
-    return json.dumps(head, indent=1, ensure_ascii=False) + "\n"
+    text = json.dumps(head | {"cases": []}, indent=1, ensure_ascii=False)
+    return text.replace("[]", "[\n" + ",\n".join(map(case_text, cases)) + "\n ]") + "\n"
+
+
+def case_text(one: dict[str, Any]) -> str:
+    """A case with a limit a line, so that a diff names what changed."""
+    rules = ",\n".join("   " + json.dumps(r, ensure_ascii=False) for r in one["rules"])
+    head = json.dumps(one | {"rules": []}, indent=1, ensure_ascii=False)
+    return head.replace('"rules": []', f'"rules": [\n{rules}\n  ]')
 
 
 if __name__ == "__main__":
