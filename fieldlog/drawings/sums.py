@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-SUMS: dict[str, Callable[[Mapping[str, Any]], str]] = {}
+from fieldlog.drawings.calc_drawn import TRIM
+
+SUMS: dict[str, Callable[[Mapping[str, Any]], str]] = {**TRIM}
 """A drawing takes the whole answer (`calc/calculations/running.py`) and gives an SVG element."""
 
 

@@ -61,7 +61,7 @@ def unequal_miters(corner: Fraction, one: int, other: int) -> tuple[Decimal, Dec
     settings = []
     for wide, across in ((one, other), (other, one)):
         along = across + wide * cosine
-        if along <= 0:
+        if along < 1:  # nm: a joint along the piece's own edge is none either
             return None
         settings.append(90 - decimals.degrees(decimals.atan(wide * sine / along)))
     return settings[0], settings[1]
