@@ -100,6 +100,7 @@ class Local:
     risers: list[BoundRule] = field(default_factory=list)
     spreads: list[BoundRule] = field(default_factory=list)
     gaps: list[BoundRule] = field(default_factory=list)
+    heads: list[BoundRule] = field(default_factory=list)
     changing: list[str] = field(default_factory=list)
     _fields: Mapping[str, Value] = field(default_factory=dict)
     _trees: dict[str, Tree] = field(default_factory=dict)
@@ -135,7 +136,9 @@ class Local:
         self._trees[f"when {bound.rule.id}"] = when
         if bound.given or bound.limit is None:
             return
-        if _of_each(tree) and _of_each(when):
+        if tree == ["q", HEADROOM] and bound.when is None:
+            self.heads.append(bound)
+        elif _of_each(tree) and _of_each(when):
             if hangs_on(tree, THICKNESS):
                 self.gaps.append(bound)
             elif hangs_on(tree, RISER):
@@ -164,6 +167,14 @@ class Local:
             not isinstance(value, Number) or clear(bound, value, self.court)
             for bound, value in zip(self.spreads, values, strict=True)
         )
+
+    def lift_ok(self, lift: int) -> bool:
+        """Whether the headroom allows a tread to be lifted by so much (nm)."""
+        headroom = self.flight.headroom
+        if headroom is None or lift <= 0:
+            return True
+        value = Number(Fraction(headroom - lift), {(HEADROOM, 0, -1): Fraction(1)})
+        return all(clear(bound, value, self.court) for bound in self.heads)
 
     def riser_ok(self, place: int, riser: int) -> bool:
         """Whether a riser of that height (nm) meets every limit on it, at its place (from 0)."""

@@ -68,7 +68,7 @@ def _onward(steps: Steps, one: Window, way: _Way) -> Iterator[_Way]:
     _, _, n, at, done = way
     most = steps.options.most
     spent = abs(int(steps.moves[at]))
-    spent += sum(int(steps.weights[tread][x + most]) for tread, x in enumerate(done))
+    spent += sum(int(steps.weights[tread][at, x + most]) for tread, x in enumerate(done))
     row = _row(steps, one, at, done) if done else one.first[at]
     for place in np.flatnonzero(row < FAR):
         yield spent + int(row[place]), -len(done) - 1, n, at, (*done, int(steps.xs[place]))
@@ -77,7 +77,7 @@ def _onward(steps: Steps, one: Window, way: _Way) -> Iterator[_Way]:
 def _row(steps: Steps, one: Window, at: int, done: tuple[int, ...]) -> Table:
     """What is left to pay, by the change of the next tread, after that of the one below it."""
     tread, below = len(done), done[-1]
-    total = np.minimum(steps.weights[tread] + one.left[tread][at], FAR)
+    total = np.minimum(steps.weights[tread][at] + one.left[tread][at], FAR)
     fits = one.allowed[tread][steps.at(steps.xs - below)]
     opening = steps.openings[tread]
     if opening is not None:

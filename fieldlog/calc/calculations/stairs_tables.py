@@ -73,6 +73,7 @@ class Steps:
         self.reach = (self.high - self.low) // options.step + 2
         self.sound = [self._sound(place) for place in range(self.treads + 1)]
         self.moves = np.array(self._moves())
+        self.lifted = self._lifted()
         self.weights = [self._weights(tread) for tread in range(self.treads)]
         self.openings = [self._opening(place) for place in range(self.treads + 1)]
 
@@ -137,8 +138,15 @@ class Steps:
         last = self.sound[-1][self.at(-shifts)].any(axis=1)
         return [int(move) for move in moves[first & last]]
 
+    def _lifted(self) -> Mask:
+        """Where (move, change) a tread would be lifted too near to what is above the flight."""
+        lifts = self.moves[:, None] + self.xs[None, :]
+        heights, where = np.unique(lifts, return_inverse=True)
+        ok = [self.local.lift_ok(int(n) * self.options.step) for n in heights]
+        return ~np.array(ok, dtype=np.bool_)[where].reshape(lifts.shape)
+
     def _weights(self, tread: int) -> Table:
-        """The cost of each change of a tread; what may not be done is far away."""
+        """The cost of each change of a tread, by move; what may not be done is far away."""
         x = self.xs.astype(np.int64)
         cost = np.where(x != 0, PIECE, 0) + np.abs(x) * STEP + np.where(x < 0, PLANED, 0)
         barred = np.zeros(len(x), dtype=np.bool_)
@@ -152,7 +160,7 @@ class Steps:
         thick = self.flight.thickness[tread] if self.flight.thickness else None
         if thick is not None:
             barred |= thick + x * self.options.step <= 0
-        return np.where(barred, FAR, cost)
+        return np.where(barred[None, :] | self.lifted, FAR, cost[None, :])
 
     def _opening(self, place: int) -> Opening | None:
         """The opening at a riser, or None where it counts whatever is done to no limit."""
@@ -216,7 +224,7 @@ def _after_the_last(steps: Steps, allowed: Mask) -> Table:
 
 def _below(steps: Steps, tread: int, allowed: Mask, above: Table) -> Table:
     """The table of the tread below `tread`: over each change of the riser between them."""
-    total = np.minimum(steps.weights[tread][None, :] + above, FAR)
+    total = np.minimum(steps.weights[tread] + above, FAR)
     best: Table = np.full_like(total, FAR)
     size, opening = len(steps.xs), steps.openings[tread]
     for change in range(1 - size, size):  # of the riser: x of this tread less x of the one below
@@ -240,6 +248,6 @@ def _to_the_first(steps: Steps, allowed: Mask, left: Table) -> Table:
     if opening is not None:
         lifted = steps.moves[:, None] + np.maximum(steps.xs, 0)[None, :]
         fits &= ~opening.counts | (lifted <= opening.growth)
-    whole = np.minimum(steps.weights[0][None, :] + left, FAR)
+    whole = np.minimum(steps.weights[0] + left, FAR)
     first: Table = np.where(fits, whole, FAR)
     return first
