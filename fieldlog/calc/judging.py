@@ -19,6 +19,7 @@ from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheets import Derived, Field, Sheet
+from fieldlog.calc.starts import starts_of
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.units import MEASURES, say_error, say_measure
 from fieldlog.calc.values import Away, Grid, Many, Number, Value, elements, plus
@@ -196,6 +197,10 @@ def _rule(told: _Told, r: Result) -> Json:
         "settled_by": r.settled_by, "kind": rule.kind, "trade": rule.trade or told.sheet.trade,
         "by_gauge": r.by_gauge, "overridden": bound.override is not None,
         "question": " ".join(told.speaker._questions([r])) or None,
+        "starts": [
+            {"quantity": q, "compare": compare, **(told.number(told.sheet.measure(q), at) or {})}
+            for q, compare, at in starts_of(bound.when)
+        ],
         "source": {
             "document": book.document, "edition": book.edition, "clause": rule.clause,
             "verified": rule.verified,
