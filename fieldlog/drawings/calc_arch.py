@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import atan2, cos, hypot, pi, sin
+from dataclasses import dataclass
+from math import atan2, cos, pi, sin
 from typing import Any
 
 from fieldlog.drawings.calc_told import Told, hint, said, size_of
@@ -70,43 +71,65 @@ def _arch_twin(told: Told) -> list[str]:
     return ["Heights over the chord, from the middle.", *shown, *more, *_arch_says(told)]
 
 
+@dataclass(frozen=True)
+class _Built:
+    """Measured points (nm), the circle fitted to them, and how it lies on the sheet."""
+
+    points: list[Point]
+    off: list[float]
+    middle: Point
+    radius: float
+    scale: float
+    times: float
+
+    @classmethod
+    def of(cls, told: Told) -> _Built:
+        """Scaled to the sheet; departures grown until the worst can be seen."""
+        rows = told.rows("points")
+        points = [(size_of(r["across"]), size_of(r["up"])) for r in rows]
+        wide, high = (max(axis) - min(axis) for axis in zip(*points, strict=True))
+        scale = min((_RIGHT - _LEFT) / max(wide, 1.0), 300.0 / max(high, 1.0))
+        worst = told.size("worst")
+        times = max(1.0, round(_WORST / (worst * scale))) if worst else 1.0
+        middle = told.size("center_across"), told.size("center_up")
+        off = [size_of(r["departure"]) for r in rows]
+        return cls(points, off, middle, told.size("radius"), scale, times)
+
+    @property
+    def base(self) -> float:
+        """Where the lowest point stands on the sheet."""
+        heights = [y for _, y in self.points]
+        return _TOP + (max(heights) - min(heights)) * self.scale
+
+    def place(self, turn: float, away: float) -> Point:
+        """On the sheet: at an angle about the circle's middle, so far from it (nm)."""
+        x, y = self.middle[0] + away * cos(turn), self.middle[1] + away * sin(turn)
+        left, low = (min(axis) for axis in zip(*self.points, strict=True))
+        return _LEFT + (x - left) * self.scale, self.base - (y - low) * self.scale
+
+    def turns(self) -> list[float]:
+        """The angle of each point about the middle."""
+        return [atan2(y - self.middle[1], x - self.middle[0]) for x, y in self.points]
+
+
 def draw_built(raw: Mapping[str, Any]) -> str:
     """Measured points about the circle fitted to them, each drawn off it many times as far."""
     told, sheet = Told(raw), Sheet()
-    rows = told.rows("points")
-    points = [(size_of(r["across"]), size_of(r["up"])) for r in rows]
-    middle = told.size("center_across"), told.size("center_up")
-    radius, worst = told.size("radius"), told.size("worst")
-    left, low = min(x for x, _ in points), min(y for _, y in points)
-    wide, high = max(x for x, _ in points) - left, max(y for _, y in points) - low
-    scale = min((_RIGHT - _LEFT) / max(wide, 1.0), 300.0 / max(high, 1.0))
-    base = _TOP + high * scale
-    times = max(1.0, round(_WORST / (worst * scale))) if worst else 1.0
-
-    def place(x: float, y: float) -> Point:
-        return _LEFT + (x - left) * scale, base - (y - low) * scale
-
-    turns = sorted(atan2(y - middle[1], x - middle[0]) for x, y in points)
-    sheet.line(
-        [place(middle[0] + radius * cos(t), middle[1] + radius * sin(t)) for t in _between(turns)],
-        width=1.6,
-        stroke=PENCIL,
-    )
-    for n, ((x, y), row) in enumerate(zip(points, rows, strict=True), 1):
-        off = size_of(row["departure"])
-        out = (x - middle[0], y - middle[1])
-        far = hypot(*out) or 1.0
-        grown = radius + off * times
-        foot = place(middle[0] + out[0] / far * radius, middle[1] + out[1] / far * radius)
-        spot = place(middle[0] + out[0] / far * grown, middle[1] + out[1] / far * grown)
-        sheet.line([foot, spot], width=1.2, stroke=PENCIL)
-        is_worst = worst > 0 and n == round(told.size("worst_point"))
-        sheet.circle(spot, 5.0 if is_worst else 3.0, fill=INK, width=1.0)
+    built = _Built.of(told)
+    curve = [built.place(t, built.radius) for t in _between(sorted(built.turns()))]
+    sheet.line(curve, width=1.6, stroke=PENCIL)
+    worst = round(told.size("worst_point")) if told.size("worst") else 0
+    for n, (turn, off) in enumerate(zip(built.turns(), built.off, strict=True), 1):
+        spot = built.place(turn, built.radius + off * built.times)
+        sheet.line([built.place(turn, built.radius), spot], width=1.2, stroke=PENCIL)
+        sheet.circle(spot, 5.0 if n == worst else 3.0, fill=INK, width=1.0)
         if sheet.free(text_box(spot[0] + 9.0, spot[1] - 6.0, str(n), SMALL)):
-            sheet.text(spot[0] + 9.0, spot[1] - 6.0, str(n), SMALL, bold=is_worst)
-    drawn = f"Points drawn {times:.0f} times as far off the circle. The large dot is the worst."
+            sheet.text(spot[0] + 9.0, spot[1] - 6.0, str(n), SMALL, bold=n == worst)
+    drawn = (
+        f"Points drawn {built.times:.0f} times as far off the circle. The large dot is the worst."
+    )
     lines = [said(told.text("says")), said(f"Radius {told.text('radius')}."), hint(drawn)]
-    height = notes(sheet, base + 34.0, lines)
+    height = notes(sheet, built.base + 34.0, lines)
     return sheet.finish(height + PAD, "Arch as built", _built_twin(told))
 
 
