@@ -3,9 +3,9 @@
 A straightedge touches two stations of a line no farther apart than it is long. A *hollow* is
 the gap under it at a station between; a *hump* is how far a station between rises above the
 chord of the two: a hump is a hollow of the floor turned over, and a crowned floor has no hollow
-and still rocks the bar. What is found is the largest over all triples (start, station, end),
-by the passes of `floors_passes`. Common practice. It is the gap under a bar that lies on two
-high points; a bar balanced on its middle is another number.
+and still rocks the bar. What is found is the largest over all triples (start, station, end), by
+the passes of `floors_passes`, exactly. Common practice. It is the gap under a bar that lies on
+two high points; a bar balanced on its middle is another number.
 
 On a diagonal `k` stations are k * spacing * sqrt(2) apart, compared by squares. A chord passes
 over stations that are not known.
@@ -31,8 +31,6 @@ from fieldlog.calc.floors_passes import (
 from fieldlog.calc.floors_survey import Cell, Ints, Stations
 
 __all__ = ["DIRECTIONS", "EdgeWorst", "Under", "gap_map", "look_under", "resolves", "worst"]
-
-_NEAR = 10**9  # quotients this close in float64 are compared again, exactly
 
 
 @dataclass(frozen=True)
@@ -99,8 +97,8 @@ def look_under(stations: Stations, edge: int, directions: int = 4) -> Under:
             if spacings < 2:
                 continue
             under, over = passes(field, field.step(direction), spacings)
-            hollow.take(field, under, direction, spacings)
-            hump.take(field, over, direction, spacings)
+            hollow.take(field, under, direction)
+            hump.take(field, over, direction)
     return Under(edge, hollow.worst, hump.worst, hollow.map, hump.map)
 
 
@@ -113,38 +111,17 @@ class _Sought:
         self.worst: EdgeWorst | None = None
         self._best: Fraction | None = None
 
-    def take(self, field: Field, gaps: Gaps, direction: str, spacings: int) -> None:
+    def take(self, field: Field, gaps: Gaps, direction: str) -> None:
         """Add what one direction shows."""
-        if not gaps.seen.any():
+        gap = gaps.largest()
+        if gap is None:
             return
-        nm = -(-np.maximum(gaps.top, 0) * field.unit // gaps.under)
-        np.maximum(self.map, field.grid(np.where(gaps.seen, nm, -1)), out=self.map)
-        gap = _largest(gaps)
+        nm = gaps.nm_up(field.unit).reshape(-1, field.width)[:, : field.columns]
+        np.maximum(self.map, nm, out=self.map)
         if self._best is None or gap * field.unit > self._best:
             self._best = gap * field.unit
-            line = _Line(field, field.step(direction), spacings, self.kind)
-            self.worst = line.first(gap, _first_line(field, _tied(gaps, gap), direction), direction)
-
-
-def _largest(gaps: Gaps) -> Fraction:
-    """The largest gap, exact: those that are near it as floats are compared as fractions."""
-    if gaps.under.ndim == 0:
-        return Fraction(int(gaps.top[gaps.seen].max()), int(gaps.under))
-    top, under = gaps.top[gaps.seen], gaps.under[gaps.seen]
-    rough = top / under
-    most = rough.max()
-    near = rough >= most - max(abs(most), 1) / _NEAR
-    top, under = top[near], under[near]
-    return max(Fraction(int(top[under == run].max()), int(run)) for run in np.unique(under))
-
-
-def _tied(gaps: Gaps, gap: Fraction) -> Ints:
-    """Where that gap is: flat places, ascending."""
-    if gaps.under.ndim == 0:
-        tied = gaps.top == gap * int(gaps.under)
-    else:
-        tied = gaps.top * gap.denominator == gaps.under * gap.numerator
-    return np.flatnonzero(tied & gaps.seen)
+            line = _Line(field, field.step(direction), gaps.reach, self.kind)
+            self.worst = line.first(gap, _first_line(field, gaps.where(gap), direction), direction)
 
 
 def _first_line(field: Field, places: Ints, direction: str) -> Ints:
@@ -176,11 +153,11 @@ class _Line:
         first = int(places[0])
         for back in range(self.spacings - 1, 0, -1):
             start = first - back * self.step
-            if start < 0 or not self.field.known[start]:
+            if start < 0 or np.isnan(self.field.z[start]):
                 continue
             for ahead in range(2, self.spacings + 1):
                 end = start + ahead * self.step
-                if end >= len(self.field.z) or not self.field.known[end]:
+                if end >= len(self.field.z) or np.isnan(self.field.z[end]):
                     continue
                 between = places[(places > start) & (places < end)]
                 if len(found := self._made(gap, start, ahead, between)):
@@ -193,6 +170,7 @@ class _Line:
         sign = 1 if self.kind == "hollow" else -1
         along = (places - start) // self.step
         end = start + ahead * self.step
+        # whole numbers below 2**53, so that float64 is exact
         made = sign * (z[start] * (ahead - along) + z[end] * along - z[places] * ahead)
         found: Ints = places[made * gap.denominator == gap.numerator * ahead]
         return found

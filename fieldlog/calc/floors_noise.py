@@ -156,7 +156,7 @@ def _of_line(length: int, reach: int) -> int:
 
 def _of_known_stations(stations: Stations, edge: int, direction: str, reach: int) -> int:
     field = field_of(stations, edge)
-    step, known = field.step(direction), field.known
+    step, known = field.step(direction), ~np.isnan(field.z)
     between = np.zeros(len(known), dtype=np.int64)
     total = 0
     for d in range(2, reach + 1):

@@ -1,34 +1,39 @@
-"""The passes behind `floors_edge`: the worst gap over every station along one direction, exact.
+"""The passes behind `floors_edge`: the worst gap over every station along one direction.
 
 No triples are listed. From the longest reach `d` down to the shortest, each start keeps the
 steepest chord to an end farther off than `d`; laid on the station `d` off, that is the highest
 chord over it from this start. Every station keeps the highest of all starts, so after one step
-for each length both are known: `reach` steps, not reach squared.
+for each length both are known: `reach` steps, not reach squared. Humps are found in the same
+steps, by the flattest chord.
 
-Exact in one of two ways. In units of 1/L, L the least common multiple of 1..reach, every slope
-is a whole number, held in float64, which is exact below 2**53. Where that does not fit, slopes
-are rise and run in int64, compared crosswise. A station that is not known is NaN, or masked.
+The arithmetic is float64 and what leaves is exact. Heights are whole numbers Z and less, so a
+gap is a fraction with `reach` R or less under the line; two of those differ by 1/R**2 or not at
+all. A computed gap is off by at most 2**-50 Z: difference exact, reciprocal, product, product
+and two sums each by 2**-53 of Z or less, and rounding keeps order, so taking the steepest and
+the highest adds nothing. While Z R**2 < 2**48 that is less than 1/(4 R**2), and so the nearest
+fraction with R or less under the line is the gap, gaps are equal where they are nearer than
+1/(2 R**2), and a whole nm is not mistaken for the next one. Where it is not so, the survey is
+refused. A station that is not known is NaN.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isqrt, lcm
+from fractions import Fraction
+from math import isqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.calc.floors_survey import Bools, Ints, Stations
+from fieldlog.calc.floors_survey import Ints, Stations, SurveyNotUsable
 
 Floats = NDArray[np.float64]
 
 DIRECTIONS = ("row", "column", "diagonal", "cross diagonal")
 """Along x; along y; down and to the right; down and to the left."""
 
-_EXACT_FLOAT = 2**53
-_EXACT_INT = 2**62
-_BLOCK = 1 << 14  # starts worked on at once: their arrays stay in a core's own cache
-_MOST_COMMON = 40  # beyond this reach the common multiple never fits
+_EXACT = 2**48
+_BLOCK = 1 << 13  # starts worked on at once: their arrays stay in a core's own cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +41,13 @@ class Field:
     """The grid as one flat array with room at the end of each row, so that no line wraps.
 
     A line in any direction is every `step`-th value. `z` are heights above the lowest in units
-    of `unit` nm, their greatest common divisor, so that they are small numbers.
+    of `unit` nm, their greatest common divisor, so that they are small; NaN where not known.
     """
 
-    z: Ints
-    known: Bools
+    z: Floats
     width: int
     columns: int
     unit: int
-    floats: Floats
 
     def step(self, direction: str) -> int:
         """From a station to the next one along the direction."""
@@ -52,22 +55,34 @@ class Field:
             direction, self.width - 1
         )
 
-    def grid(self, flat: Ints) -> Ints:
-        """A flat array as (rows, columns)."""
-        return flat.reshape(-1, self.width)[:, : self.columns]
-
 
 @dataclass(frozen=True, slots=True)
 class Gaps:
-    """The worst gap over each station along one direction: `top / under` in units, flat.
+    """The worst gap over each station along one direction, in units, flat; see above.
 
-    Below zero where the station is clear of every chord; meaningless where not `seen`: the
-    station is not known or no chord lies over it. `under` is one number or one a station.
+    Below zero where the station is clear of every chord, -inf or NaN where no chord lies over
+    it or it is not known. `reach` is the most that is under a gap's line as a fraction.
     """
 
-    top: Ints
-    under: Ints
-    seen: Bools
+    gap: Floats
+    reach: int
+
+    def largest(self) -> Fraction | None:
+        """The largest gap, exact; None where no chord lies over any station."""
+        most = np.fmax.reduce(self.gap)
+        return Fraction(most).limit_denominator(self.reach) if np.isfinite(most) else None
+
+    def where(self, gap: Fraction) -> Ints:
+        """The flat places of exactly that gap, ascending."""
+        near = np.abs(self.gap - gap.numerator / gap.denominator) * (2 * self.reach**2) < 1
+        return np.flatnonzero(near)
+
+    def nm_up(self, unit: int) -> Ints:
+        """The gaps in whole nm, rounded up, 0 and above; -1 where no chord lies over."""
+        seen = np.isfinite(self.gap)
+        nm = np.maximum(np.where(seen, self.gap, 0), 0) * unit
+        whole: Ints = np.ceil(nm - 1 / (2 * self.reach)).astype(np.int64)
+        return np.where(seen, whole, -1)
 
 
 def reach(spacing: int, edge: int, direction: str) -> int:
@@ -85,82 +100,47 @@ def far(stations: Stations, edge: int, direction: str) -> int:
 
 
 def field_of(stations: Stations, edge: int) -> Field:
-    """The flat field of a survey, padded for an edge of that length."""
+    """The flat field of a survey, padded for an edge of that length (at least one is known)."""
     rows, columns = stations.shape
     width = columns + max(far(stations, edge, "row"), far(stations, edge, "diagonal"), 1)
-    known = np.zeros((rows, width), dtype=bool)
-    known[:, :columns] = stations.mask
     heights = stations.z[stations.mask]
     low = int(heights.min())
+    spread = int(heights.max()) - low
     unit = int(np.gcd.reduce(heights - low)) or 1
-    z = np.zeros((rows, width), dtype=np.int64)
-    z[:, :columns] = np.where(stations.mask, (stations.z - low) // unit, 0)
-    floats = np.where(known, z, np.nan)
-    return Field(z.ravel(), known.ravel(), width, columns, unit, floats.ravel())
+    longest = max(far(stations, edge, "row"), far(stations, edge, "column"), 1)
+    if max(spread // unit * longest**2, spread * longest) >= _EXACT:
+        raise SurveyNotUsable(
+            "So long an edge over so many stations cannot be judged exactly. Take larger cells."
+        )
+    z = np.full((rows, width), np.nan)
+    z[:, :columns] = np.where(stations.mask, (stations.z - low) // unit, np.nan)
+    return Field(z.ravel(), width, columns, unit)
 
 
 def passes(field: Field, step: int, reach: int) -> tuple[Gaps, Gaps]:
     """Hollows and humps along the direction of `step`, for a reach of 2 spacings or more."""
-    scale = lcm(*range(1, reach + 1)) if reach <= _MOST_COMMON else _EXACT_INT
-    largest = 2 * (reach + 1) * scale * (int(field.z.max()) + 1)
-    if largest < _EXACT_FLOAT and largest * field.unit < _EXACT_INT:
-        return _by_common_multiple(field, step, reach, scale)
-    return _crosswise(field, step, reach, 1), _crosswise(field, step, reach, -1)
-
-
-def _by_common_multiple(field: Field, step: int, reach: int, scale: int) -> tuple[Gaps, Gaps]:
-    scaled = field.floats * scale
-    under, over = np.full(len(scaled), -np.inf), np.full(len(scaled), np.inf)
-    for start in range(0, len(scaled), _BLOCK):
-        count = min(_BLOCK, len(scaled) - start)
-        steepest, flattest = np.full(count, -np.inf), np.full(count, np.inf)
-        line = np.empty(count)
-        for d in range(reach, 0, -1):
-            size = min(count, len(scaled) - start - d * step)
-            if size <= 0:
-                continue
-            here, there = _windows(start, size, d * step)
-            rest = line[:size]
-            if d < reach:
-                for slope, best, keep in ((steepest, under, np.fmax), (flattest, over, np.fmin)):
-                    np.multiply(slope[:size], d, out=rest)
-                    np.add(rest, scaled[here], out=rest)
-                    keep(best[there], rest, out=best[there])
-            np.subtract(field.floats[there], field.floats[here], out=rest)
-            np.multiply(rest, scale // d, out=rest)
-            np.fmax(steepest[:size], rest, out=steepest[:size])
-            np.fmin(flattest[:size], rest, out=flattest[:size])
-    return _whole(under - scaled, scale), _whole(scaled - over, scale)
-
-
-def _whole(gap: Floats, scale: int) -> Gaps:
-    seen = np.isfinite(gap)
-    return Gaps(np.where(seen, gap, 0).astype(np.int64), np.array(scale), seen)
-
-
-def _crosswise(field: Field, step: int, reach: int, sign: int) -> Gaps:
-    """The same with slopes as rise and run, of hollows (sign 1) or humps; `run` 0: none yet."""
-    z, known = field.z * sign, field.known
-    top, under = np.full(len(z), -1, dtype=np.int64), np.zeros(len(z), dtype=np.int64)
+    z = field.z
+    under, over = np.full(len(z), -np.inf), np.full(len(z), np.inf)
     for start in range(0, len(z), _BLOCK):
         count = min(_BLOCK, len(z) - start)
-        rise, run = np.full(count, -1, dtype=np.int64), np.zeros(count, dtype=np.int64)
+        steepest, flattest = np.full(count, -np.inf), np.full(count, np.inf)
+        line = np.empty(count)
         for d in range(reach, 0, -1):
             size = min(count, len(z) - start - d * step)
             if size <= 0:
                 continue
-            here, there = _windows(start, size, d * step)
-            a, b = rise[:size], run[:size]
-            line = z[here] * b + d * a
-            higher = line * under[there] > top[there] * b
-            np.copyto(top[there], line, where=higher)
-            np.copyto(under[there], b, where=higher)
-            climb = z[there] - z[here]
-            steeper = (climb * b > a * d) & known[here] & known[there]
-            np.copyto(a, climb, where=steeper)
-            np.copyto(b, d, where=steeper)
-    return Gaps(top - z * under, np.maximum(under, 1), known & (under > 0))
-
-
-def _windows(start: int, size: int, shift: int) -> tuple[slice, slice]:
-    return slice(start, start + size), slice(start + shift, start + shift + size)
+            here, there = (
+                slice(start, start + size),
+                slice(start + d * step, start + d * step + size),
+            )
+            rest = line[:size]
+            if d < reach:
+                for slope, best, keep in ((steepest, under, np.fmax), (flattest, over, np.fmin)):
+                    np.multiply(slope[:size], d, out=rest)
+                    np.add(rest, z[here], out=rest)
+                    keep(best[there], rest, out=best[there])
+            np.subtract(z[there], z[here], out=rest)
+            np.multiply(rest, 1 / d, out=rest)
+            np.fmax(steepest[:size], rest, out=steepest[:size])
+            np.fmin(flattest[:size], rest, out=flattest[:size])
+    return Gaps(under - z, reach), Gaps(z - over, reach)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldlog.calc import floors, floors_passes
+from fieldlog.calc import floors
 from fieldlog.calc.floors import Kind
 from fieldlog.calc.floors_edge import (
     DIRECTIONS,
@@ -20,7 +20,7 @@ from fieldlog.calc.floors_edge import (
     resolves,
     worst,
 )
-from fieldlog.calc.floors_survey import Cell, Stations, stations_of
+from fieldlog.calc.floors_survey import Cell, Stations, SurveyNotUsable, stations_of
 
 FOOT = 304_800_000
 SIXTEENTH = 1_587_500
@@ -98,8 +98,7 @@ def map_by_brute_force(stations: Stations, edge: int, kind: Kind) -> list[list[i
     return out
 
 
-# Few different heights, so that ties are common; some stations blocked; some too large for the
-# common multiple, so that both ways of being exact are tried.
+# Few different heights, so that ties are common; some stations blocked; some far apart.
 heights = st.one_of(st.none(), st.integers(-3, 3), st.integers(-(10**9), 10**9))
 
 
@@ -132,17 +131,18 @@ def test_the_map_equals_every_triple(stations: Stations, tenths: int, kind: Kind
     assert gap_map(stations, edge, kind).tolist() == map_by_brute_force(stations, edge, kind)
 
 
-@given(floors_of_stations(), edges, st.sampled_from(["hollow", "hump"]))
-def test_crosswise_and_by_common_multiple_agree(
-    stations: Stations, tenths: int, kind: Kind
+@given(
+    st.lists(st.integers(0, 10**10), min_size=30, max_size=40), st.integers(2, 35),
+    st.sampled_from(["hollow", "hump"]),
+)  # fmt: skip
+def test_heights_as_far_apart_as_a_floors_may_be_are_exact_too(
+    line: list[int], spacings: int, kind: Kind
 ) -> None:
-    edge = tenths * stations.spacing // 10
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(floors_passes, "_EXACT_FLOAT", 0)
-        crosswise = look_under(stations, edge)
-    direct = look_under(stations, edge)
-    assert crosswise.worst(kind) == direct.worst(kind)
-    assert crosswise.gap_map(kind).tolist() == direct.gap_map(kind).tolist()
+    stations = stations_of([line], FOOT)
+    found = worst(stations, spacings * FOOT, kind)
+    assert found is not None
+    triples = every_triple(stations, spacings * FOOT, kind, "row")
+    assert found.gap == max(max(raw for raw, *_ in triples), Fraction(0))
 
 
 @given(floors_of_stations(), st.integers(2, 8), st.sampled_from(["hollow", "hump"]))
@@ -240,8 +240,15 @@ def test_a_chord_passes_over_a_blocked_station() -> None:
     assert (found.start, found.end, found.at) == ((0, 0), (0, 3), (0, 2))
 
 
+def test_what_could_not_be_exact_is_refused() -> None:
+    # 10 m from high to low under an edge of 200 stations: floats no longer tell gaps apart
+    line = [0, 10**10, 1, *[5] * 300]
+    with pytest.raises(SurveyNotUsable, match="larger cells"):
+        worst(stations_of([line], FOOT), 200 * FOOT, "hollow")
+    assert worst(stations_of([line], FOOT), 100 * FOOT, "hollow") is not None
+
+
 def test_a_long_edge_over_many_stations_is_exact_too() -> None:
-    # 45 stations under the edge: no common multiple fits, slopes are compared crosswise
     waves = [(k * 7919) % 1_000_003 for k in range(60)]
     stations = stations_of([waves], FOOT)
     found = worst(stations, 45 * FOOT, "hollow")
