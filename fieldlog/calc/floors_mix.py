@@ -27,8 +27,10 @@ from fieldlog.calc.lengths import NM_PER_FOOT
 
 ROUNDS = 4
 """Prices are set anew at most so often; later rounds were seen to gain next to nothing."""
-ENOUGH_WORK, PER_STATION = 2_000, 5
-"""Steps of the solver after which no other prices are tried: a bent floor gains little by them."""
+NEAR = Fraction(51, 50)
+"""No other prices are tried where the cost is within so much of the bound,"""
+ENOUGH_WORK, PER_STATION = 2_000, 8
+"""nor after so many steps of the solver."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +112,9 @@ def _scaled(
     effort = _shared(task, prices)
     enough = max(ENOUGH_WORK, PER_STATION * task.stations.known)
     station = prices.grind_per_station(task)
-    grind, cost = effort.grind, prices.cost(task, last.change)
+    bound, grind, cost = last.bound, effort.grind, prices.cost(task, last.change)
     for _ in range(ROUNDS):
-        if settling.work > enough:
+        if cost <= bound * np.float64(NEAR) or settling.work > enough:
             return
         depth = np.maximum(-last.change, 1) / UNIT
         grind = np.where(last.change < 0, station / depth, grind)
