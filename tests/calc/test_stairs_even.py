@@ -239,11 +239,14 @@ class TestStages:
             assert (plan and plan.stage) == stage
 
     def test_a_shim_takes_the_headroom_as_well(self) -> None:
-        """Tread 1 shimmed by 1/16 in would do; with no headroom to spare tread 2 is planed."""
-        for spare, stage in ((2, "shim"), (1, "plane")):
+        """Tread 1 shimmed by 1/16 in would do. With no headroom to spare the flight goes down by
+        that before, so that nothing is higher than it was.
+        """
+        for spare, move in ((2, 0), (1, -SIXTEENTH)):
             low = flight(119, 124, 118, 120, headroom=(80 * 16 + spare) * SIXTEENTH)
             plan = even_out(low, TAPE, Options(SIXTEENTH, 8))
-            assert (plan and plan.stage) == stage
+            assert plan is not None
+            assert plan.plan == Plan(move, (SIXTEENTH, 0, 0))
 
 
 class TestOtherLimits:
