@@ -60,11 +60,13 @@ class Speaker:
         return self.words[_NEEDS[bound.rule.compare]].format(limit=limit)
 
     def name(self, result: Result) -> str:
-        """ "Riser 7", "Open gap at riser 7", "Headroom"."""
+        """ "Riser 7", "Open gap at riser 7", "Reveal, right top", "Headroom"."""
         quantity = result.bound.rule.quantity
         label, at = self._label(result), self._at(quantity)
         if result.index is None:
             return label
+        if place := self._place(quantity, result.index):
+            return self.words["one_place"].format(label=label, place=place)
         key = "one_at" if at else "one"
         return self.words[key].format(label=label, at=at.lower(), n=result.index + 1)
 
@@ -210,11 +212,22 @@ class Speaker:
         if len(indices) == 1:
             return self.name(group[0])
         plural = self._plural(group[0], at=True)
+        places = [self._place(group[0].bound.rule.quantity, i) for i in indices]
+        if all(places):
+            return self.words["places_of"].format(plural=plural, list=self._listed(places))
         if indices == list(range(indices[0], indices[-1] + 1)):
             return self.words["all_of"].format(plural=plural, n=indices[0] + 1, m=indices[-1] + 1)
-        listed = [str(i + 1) for i in indices]
-        text = ", ".join(listed[:-1]) + self.words["list_and"] + listed[-1]
+        text = self._listed([str(i + 1) for i in indices])
         return self.words["some_of"].format(plural=plural, list=text)
+
+    def _listed(self, names: Sequence[str]) -> str:
+        return ", ".join(names[:-1]) + self.words["list_and"] + names[-1]
+
+    def _place(self, quantity: str, index: int) -> str:
+        """What the sheet calls a place of a list, or "" where it only has a number."""
+        derived = self.sheet.derived_of(quantity)
+        field = self.sheet.field(derived.at if derived else quantity)
+        return field.place(index) if field else ""
 
     def _label(self, result: Result) -> str:
         rule = result.bound.rule

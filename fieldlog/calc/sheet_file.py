@@ -29,6 +29,7 @@ class FieldText(Strict, frozen=True):
     follows: str = ""
     ask: str = ""
     one_serves_all: bool = False
+    places: tuple[str, ...] = ()
 
 
 class DerivedText(Strict, frozen=True):
@@ -60,6 +61,13 @@ class ImpossibleText(Strict, frozen=True):
     says: str
 
 
+class FinishedText(Strict, frozen=True):
+    """A `[[finished]]` as written: what a reading becomes when the finishes are on."""
+
+    field: str
+    formula: str
+
+
 class SheetText(Strict, frozen=True):
     """A sheet file as written."""
 
@@ -73,3 +81,4 @@ class SheetText(Strict, frozen=True):
     derived: tuple[DerivedText, ...] = msgspec.field(default=())
     agree: tuple[AgreeText, ...] = msgspec.field(default=())
     impossible: tuple[ImpossibleText, ...] = msgspec.field(default=())
+    finished: tuple[FinishedText, ...] = msgspec.field(default=())

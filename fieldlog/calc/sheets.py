@@ -16,7 +16,19 @@ from fieldlog.calc.expressions import ExpressionError, Tree, names_in, parse
 from fieldlog.calc.functions import LENGTH, PLAIN, Kind, is_number
 from fieldlog.calc.house import slug
 from fieldlog.calc.instruments import measure_in
-from fieldlog.calc.sheet_file import AgreeText, DerivedText, FieldText, ImpossibleText, SheetText
+from fieldlog.calc.sheet_file import (
+    DerivedText,
+    FieldText,
+    SheetText,
+)
+from fieldlog.calc.sheet_parts import (
+    Agreement,
+    Finished,
+    Impossible,
+    load_agrees,
+    load_finished,
+    load_impossible,
+)
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
 from fieldlog.calc.units import MEASURES
 
@@ -40,7 +52,7 @@ class Field:
     `many`: a list, one slot each, `slots` to begin with, `most` at most. `follows` names the
     list whose length it shares; `one_serves_all`: a list of one stands for every place;
     `required` is false where the sheet does without it; `ask` is the question put to a person;
-    `tools` are the instruments that can take it.
+    `tools` are the instruments that can take it; `places` are the names of a list's places.
     """
 
     name: str
@@ -62,6 +74,11 @@ class Field:
     follows: str
     ask: str
     one_serves_all: bool
+    places: tuple[str, ...]
+
+    def place(self, index: int) -> str:
+        """What the place of a list is called ("right top"), or "" for one that has a number."""
+        return self.places[index] if index < len(self.places) else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,24 +102,6 @@ class Derived:
 
 
 @dataclass(frozen=True, slots=True)
-class Agreement:
-    """Two quantities that must agree within their tools, or the page names the difference."""
-
-    one: str
-    other: str
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
-class Impossible:
-    """What no such thing can be: where `tree` holds, `field` is refused with `says`."""
-
-    field: str
-    tree: Tree
-    says: str
-
-
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """A loaded sheet; `kinds` gives the kind of every quantity."""
 
@@ -116,6 +115,7 @@ class Sheet:
     derived: tuple[Derived, ...]
     agreements: tuple[Agreement, ...]
     impossible: tuple[Impossible, ...]
+    finished: tuple[Finished, ...]
     kinds: Mapping[str, Kind]
     sha256: str
     text: str = field(repr=False)
@@ -151,13 +151,16 @@ def load_sheet(text: str, file: str) -> Sheet:
     kinds: dict[str, Kind] = {f.name: _KIND[f.kind] for f in fields}
     derived = tuple(_derived(d, n, kinds, text, file) for n, d in enumerate(raw.derived))
     for n, agree in enumerate(raw.agree):
-        _agrees(agree, n, kinds, text, file)
-    impossible = tuple(_impossible(i, n, kinds, text, file) for n, i in enumerate(raw.impossible))
+        load_agrees(agree, n, kinds, text, file)
+    impossible = tuple(
+        load_impossible(i, n, kinds, text, file) for n, i in enumerate(raw.impossible)
+    )
+    finished = tuple(load_finished(f, n, kinds, text, file) for n, f in enumerate(raw.finished))
     return Sheet(
         id=raw.id, title=raw.title, trade=raw.trade, caution=raw.caution, source=raw.source,
         drawing=raw.drawing, fields=fields, derived=derived,
         agreements=tuple(Agreement(a.one, a.other, a.says) for a in raw.agree),
-        impossible=impossible, kinds=kinds, sha256=sha256_of(text), text=text,
+        impossible=impossible, finished=finished, kinds=kinds, sha256=sha256_of(text), text=text,
     )  # fmt: skip
 
 
@@ -198,6 +201,8 @@ def _field(raw: FieldText, nth: int, sheet: SheetText, text: str, file: str) -> 
         raise refuse("follows", f'follows "{raw.follows}", which is no list here')
     if not 1 <= raw.slots <= raw.most <= 60:
         raise refuse("slots", "slots is 1 to most, and most is 60 at most")
+    if raw.places and not (raw.many and len(raw.places) <= raw.most):
+        raise refuse("places", "places are for a list, and no more than it has slots at most")
     if raw.kind not in (*MEASURES, "grid") and (raw.low or raw.high or raw.unit):
         raise refuse("kind", f"a {raw.kind} has no unit and no bounds")
     low, high = (
@@ -239,26 +244,6 @@ def _measure_of(kind: Kind) -> str:
     if kind == LENGTH:
         return "length"
     return kind if isinstance(kind, str) and is_number(kind) else "number" if kind == PLAIN else ""
-
-
-def _agrees(raw: AgreeText, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
-    for key, name in (("one", raw.one), ("other", raw.other)):
-        if name not in kinds or not is_number(kinds[name]):
-            why = f'no quantity "{name}" to agree with'
-            raise DataFileError(file, line_of(text, "agree", nth, key), why)
-
-
-def _impossible(
-    raw: ImpossibleText, nth: int, kinds: Mapping[str, Kind], text: str, file: str
-) -> Impossible:  # fmt: skip
-    try:
-        tree, kind = parse(raw.when, kinds)
-    except ExpressionError as err:
-        raise DataFileError(file, line_of(text, "impossible", nth, "when"), str(err)) from err
-    if kind != "truth" or raw.field not in kinds:
-        why = f'"{raw.field}" is a field, and when is a condition'
-        raise DataFileError(file, line_of(text, "impossible", nth, "field"), why)
-    return Impossible(raw.field, tree, raw.says)
 
 
 def fields_behind(sheet: Sheet, tree: Tree) -> tuple[str, ...]:

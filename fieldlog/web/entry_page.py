@@ -183,13 +183,19 @@ def _section(
         grid = {p: slot(f"q-{f.name}-{p}", p.capitalize()) for p in ("spacing", "unit")}
     elif f.many:
         n = extent.slots[f.name]
-        slots = tuple(slot(slot_name(f.name, i), f"{f.label} {i + 1}", n) for i in range(n))
+        slots = tuple(slot(slot_name(f.name, i), _slot_label(f, i), n) for i in range(n))
     else:
         slots = (slot(slot_name(f.name), f.ask or f.label),)
     tool = tool_of(f, form, main_tool)
     title = f.plural if f.many else f.label
     chosen = typed(form, f"tool-{f.name}").strip()
     return Section(f, title, slots, rows, grid, tool, chosen, tools_for(f))
+
+
+def _slot_label(f: Field, index: int) -> str:
+    """ "Riser 7", or "Reveal, right top" where the sheet names its places."""
+    place = f.place(index)
+    return f"{f.label}, {place}" if place else f"{f.label} {index + 1}"
 
 
 def default_tool(sheet: Sheet, last: str) -> str:

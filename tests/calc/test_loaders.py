@@ -247,3 +247,12 @@ def test_a_houses_own_sheet_takes_the_place_of_its_namesake(tmp_path: Path) -> N
     (tmp_path / "sheets").mkdir()
     (tmp_path / "sheets" / "look.toml").write_text(own.replace('title = "Look"', 'title = "See"'))
     assert load_library(tmp_path).sheets["visual"].title == "See"
+
+
+def test_a_list_may_name_its_places_and_only_a_list_may() -> None:
+    named = SHEET.replace('how = "Front', 'places = ["left", "right"]\nhow = "Front')
+    many = named.replace('kind = "length"', 'kind = "length"\nmany = true')
+    depth = load_sheet(many, "s.toml").fields[0]
+    assert [depth.place(n) for n in range(3)] == ["left", "right", ""]
+    with pytest.raises(DataFileError, match="places are for a list"):
+        load_sheet(named, "s.toml")
