@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -29,18 +30,19 @@ from fieldlog.calc.floors_noise import (
 )
 from fieldlog.calc.floors_passes import DIRECTIONS, reach
 from fieldlog.calc.floors_survey import Stations, stations_of
+from fieldlog.calc.instruments import load_instrument
 from fieldlog.calc.uncertainty import ErrorPart
-from fieldlog.store.files import load_library
 
 FOOT, INCH, MM = 304_800_000, 25_400_000, 1_000_000
 EDGE, LIMIT = 10 * FOOT, 3 * INCH // 16
 MIDDLE = (Fraction(1, 2), Fraction(1, 2), Fraction(-1))
-LIBRARY = load_library(None)
-ROD = noise_of(LIBRARY.instruments["laser-rod"].parts)
-TOOLS = [
-    tool_of(LIBRARY.instruments["laser-rod"], direct=False),
-    tool_of(LIBRARY.instruments["straightedge"], direct=True),
-]
+INSTRUMENTS = Path(__file__).parent.parent.parent / "fieldlog" / "instruments"
+LASER, STRAIGHTEDGE = (
+    load_instrument((INSTRUMENTS / f"{name}.toml").read_text(), name)
+    for name in ("laser-rod", "straightedge")
+)
+ROD = noise_of(LASER.parts)
+TOOLS = [tool_of(LASER, direct=False), tool_of(STRAIGHTEDGE, direct=True)]
 
 
 def scanned(rows: int, columns: int, deviation: int, seed: int) -> Stations:
