@@ -22,7 +22,7 @@ from typing import Any
 from fieldlog.calc import functions
 from fieldlog.calc.functions import PLAIN, Kind
 from fieldlog.calc.lengths import LengthNotUnderstood
-from fieldlog.calc.units import TEMPERATURE, parse_constant, say_kind
+from fieldlog.calc.units import APART, parse_constant, say_kind
 
 Tree = list[Any]
 
@@ -130,7 +130,7 @@ class _Parser:
         inner, kind = self.tree(node.operand, depth)
         if isinstance(node.op, ast.Not) and kind == "truth":
             return ["not", inner], kind
-        if isinstance(node.op, ast.USub) and functions.is_number(kind) and kind != TEMPERATURE:
+        if isinstance(node.op, ast.USub) and functions.is_number(kind) and kind not in APART:
             return ["neg", inner], kind
         raise ExpressionError(f'"{ast.unparse(node)}" is not in the language')
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from fieldlog.calc import geometry, named
-from fieldlog.calc.units import DEGREES, LENGTH, PLAIN, TEMPERATURE, Kind, say_kind
+from fieldlog.calc import fitted, geometry, named
+from fieldlog.calc.units import APART, LENGTH, PLAIN, Kind, say_kind
 from fieldlog.calc.values import Value
 
 __all__ = ["FUNCTIONS", "LENGTH", "PLAIN", "Kind", "arithmetic_kind", "is_number"]
@@ -26,7 +26,8 @@ class Function:
     """A named function: kinds of its arguments, and of its result.
 
     "same" is any one kind of number, "sums" one that can be added up (two temperatures can't),
-    "any" a number, a truth or a text. A "difference" of temperatures is in degrees.
+    "any" a number, a truth or a text; else it is the name of the one kind that fits. A
+    "difference" of temperatures is in degrees, of dates a time.
     """
 
     name: str
@@ -41,13 +42,14 @@ class Function:
             raise refuse(f"{self.name} takes {len(self.takes)} values, not {len(kinds)}")
         number: Kind | None = None
         for wants, kind in zip(self._wants(len(kinds)), kinds, strict=True):
-            if (wants in _NO_NUMBER and kind == wants) or (wants == "any" and kind != "grid"):
+            named = "length" if kind == LENGTH else kind
+            if wants == named or (wants == "any" and kind != "grid"):
                 continue
             if not _fits(wants, kind) or number not in (None, kind):
                 raise refuse(f"{self.name}: {say_kind(kind)} does not fit where {wants} is meant")
             number = kind
-        if self.gives == "difference" and number == TEMPERATURE:
-            return DEGREES
+        if self.gives == "difference" and number in APART:
+            return APART[number]
         return _RESULT.get(self.gives, number if number is not None else PLAIN)
 
     def _wants(self, count: int) -> list[str]:
@@ -57,7 +59,8 @@ class Function:
 
 
 _RESULT: dict[str, Kind] = {
-    "truth": "truth", "plain": PLAIN, "length": LENGTH, "angle": "angle",
+    "truth": "truth", "plain": PLAIN, "length": LENGTH, "angle": "angle", "percent": "percent",
+    "temperature": "temperature",
 }  # fmt: skip
 
 
@@ -67,9 +70,7 @@ def is_number(kind: Kind) -> bool:
 
 
 def _fits(wants: str, kind: Kind) -> bool:
-    if wants == "length":
-        return kind == LENGTH
-    return is_number(kind) and (wants == "same" or (wants == "sums" and kind != TEMPERATURE))
+    return is_number(kind) and (wants == "same" or (wants == "sums" and kind not in APART))
 
 
 def arithmetic_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
@@ -81,7 +82,7 @@ def arithmetic_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
         return _sum_kind(op, a, b, refuse)
     if isinstance(a, int) and isinstance(b, int):
         return a + b if op == "*" else a - b
-    if TEMPERATURE not in (a, b):
+    if a not in APART and b not in APART:
         if b == PLAIN or (op == "*" and a == PLAIN):
             return b if a == PLAIN else a
         if op == "/" and a == b:
@@ -90,11 +91,13 @@ def arithmetic_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
 
 
 def _sum_kind(op: str, a: Kind, b: Kind, refuse: Refuse) -> Kind:
-    if TEMPERATURE in (a, b):  # 70 F and 5 F apart is 75 F; 70 F and 70 F is nothing
+    if a in APART:  # 70 F and 5 F apart is 75 F; 70 F and 70 F is nothing
         if a == b and op == "-":
-            return DEGREES
-        if (a, b) == (TEMPERATURE, DEGREES) or (op == "+" and (a, b) == (DEGREES, TEMPERATURE)):
-            return TEMPERATURE
+            return APART[a]
+        if b == APART[a]:
+            return a
+    elif b in APART and op == "+" and a == APART[b]:
+        return b
     elif a == b:
         return a
     if isinstance(a, int) and isinstance(b, int):
@@ -131,6 +134,15 @@ FUNCTIONS: dict[str, Function] = {
         Function("edge_gap", ("length", "length", "length"), "length", named.edge_gap),
         Function("step_above", ("length", "length"), "length", named.step_above),
         Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
+        Function(
+            "dew_point", ("temperature", "percent"), "temperature", fitted.dew_point, "server"
+        ),
+        Function(
+            "wood_moisture", ("temperature", "percent"), "percent", fitted.wood_moisture, "server"
+        ),
+        Function("arc_departure", ("length", "length"), "length", fitted.arc_departure, "server"),
+        Function("arc_radius", ("length", "length"), "length", fitted.arc_radius, "server"),
+        Function("daily_change", ("sums", "date"), "number", fitted.daily_change, "server"),
         Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),
         Function("range_of", ("grid",), "length", named.range_of, "server"),
     )

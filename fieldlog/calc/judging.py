@@ -21,7 +21,7 @@ from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheets import Derived, Field, Sheet
 from fieldlog.calc.starts import starts_of
 from fieldlog.calc.uncertainty import too_close, variance
-from fieldlog.calc.units import MEASURES, say_error, say_measure
+from fieldlog.calc.units import MEASURES, apart, say_error, say_measure
 from fieldlog.calc.values import Away, Grid, Many, Number, Value, elements, plus
 from fieldlog.calc.verdicts import VERDICTS, Judge, Result, overall
 
@@ -192,7 +192,7 @@ def _rule(told: _Told, r: Result) -> Json:
         "rule": rule.id, "label": rule.label, "book": bound.book, "quantity": rule.quantity,
         "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
         "compare": rule.compare, "value": plain_value or told.number(bound.measure, value),
-        "limit": limit, "margin": told.number(_apart(bound.measure), r.margin),
+        "limit": limit, "margin": told.number(apart(bound.measure), r.margin),
         "u": None if r.u_squared is None else _error(told, bound.measure, r.u_squared),
         "settled_by": r.settled_by, "kind": rule.kind, "trade": rule.trade or told.sheet.trade,
         "by_gauge": r.by_gauge, "overridden": bound.override is not None,
@@ -215,29 +215,24 @@ def _disagreements(told: _Told) -> list[str]:
         one, other = (told.scope.quantity(n) for n in (agree.one, agree.other))
         if not isinstance(one, Number) or not isinstance(other, Number):
             continue
-        apart = plus(one, other, -1)
-        if apart.value and not apart.may and _unexplained(told, apart):
+        between = plus(one, other, -1)
+        if between.value and not between.may and _unexplained(told, between):
             notes.append(
                 agree.says.format(
                     one=_in_words(told, agree.one, one.value),
                     other=_in_words(told, agree.other, other.value),
                     difference=told.speaker.number(
-                        _apart(told.sheet.measure(agree.one)), abs(apart.value)
+                        apart(told.sheet.measure(agree.one)), abs(between.value)
                     ),
                 )
             )
     return notes
 
 
-def _unexplained(told: _Told, apart: Number) -> bool:
+def _unexplained(told: _Told, between: Number) -> bool:
     tool_of = told.scope.readings.tools.__getitem__
-    u2 = variance(apart.sens, tool_of, told.library.errors)
-    return apart.value is not None and not too_close(apart.value, u2)
-
-
-def _apart(measure: str) -> str:
-    """What a difference of two of a measure is said in."""
-    return "degrees" if measure == "temperature" else measure
+    u2 = variance(between.sens, tool_of, told.library.errors)
+    return between.value is not None and not too_close(between.value, u2)
 
 
 def _in_words(told: _Told, name: str, value: Fraction | None) -> str:
@@ -251,7 +246,7 @@ def _error(told: _Told, measure: str, u_squared: Fraction) -> Json:
         return {"text": uncertainty_text(u, told.system), "nm": str(u)}
     fine = Fraction(_root(u_squared * 10**12), 10**6)
     text = say_error(measure, fine, told.system)
-    return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[_apart(measure)].unit}
+    return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[apart(measure)].unit}
 
 
 def uncertainty_text(u_nm: int, system: str) -> str:

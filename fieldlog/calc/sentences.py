@@ -15,7 +15,7 @@ from fieldlog.calc.books import KINDS, Book
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.lengths import format_length, format_plain
 from fieldlog.calc.sheets import Sheet
-from fieldlog.calc.units import say_measure
+from fieldlog.calc.units import apart, say_measure
 from fieldlog.calc.values import Number, Text, Truth
 from fieldlog.calc.verdicts import Result
 
@@ -164,8 +164,8 @@ class Speaker:
     def _by(self, result: Result) -> str:
         if not result.margin:
             return self.words["at_limit"]
-        measure = "degrees" if result.bound.measure == "temperature" else result.bound.measure
-        return self.words[_side(result)].format(by=self.number(measure, -result.margin))
+        by = self.number(apart(result.bound.measure), -result.margin)
+        return self.words[_side(result)].format(by=by)
 
     def _settle(self, group: list[Result]) -> str:
         tools = {r.settled_by for r in group}

@@ -7,6 +7,7 @@ count. Each value is kept in one base unit, in which every reading is exact:
     length       nm                angle    microdegree (an integer)
     temperature  degree Celsius    degrees  difference of two temperatures, in kelvin
     percent      one of a hundred  time     second          weight   microgram
+    date         second from the start of year 1; two dates are a time apart
 
 A slope, a count and a number are all plain numbers, said differently: 1:48, 4, 0.5.
 Pound and inch are those of 1959: 1 lb is 453.592 37 g.
@@ -19,6 +20,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from fieldlog.calc.dates import say_date, seconds_of
 from fieldlog.calc.lengths import LengthNotUnderstood, format_length, parse_length
 from fieldlog.calc.typed import plain, short
 
@@ -27,6 +29,8 @@ PLAIN: Kind = 0
 LENGTH: Kind = 1
 TEMPERATURE: Kind = "temperature"
 DEGREES: Kind = "degrees"
+APART: dict[Kind, Kind] = {TEMPERATURE: DEGREES, "date": "time"}
+"""Kinds that have no zero of their own, and what the difference of two of them is."""
 
 MAX_SIZE = 10**15
 _NUMBER = r"(?:[0-9]{1,15}(?:\.[0-9]{1,12})?|\.[0-9]{1,12}|(?:[0-9]{1,9} )?[0-9]{1,9}/[0-9]{1,9})"
@@ -95,6 +99,7 @@ MEASURES: dict[str, Measure] = {
         ),
         Measure("time", "time", "s", _TIMES, None, "h", "h", 2, "48 h", least=0),
         Measure("weight", "weight", "ug", _WEIGHTS, None, "lb", "kg", 1, "50 lb", least=0),
+        Measure("date", "date", "s", {}, None, "", "", 0, "2026-03-04 or 3/4/2026"),
     )
 }  # fmt: skip
 """Every measure, by the name that a sheet's field or an instrument has as its kind."""
@@ -111,6 +116,8 @@ def parse_measure(measure: str, text: str, unit: str = "") -> Fraction:
     if m.kind == LENGTH:
         return Fraction(parse_length(text, unit or "in"))
     spelled = _bounded(text, m)
+    if measure == "date":
+        return _date(spelled, text, m)
     value = _slope(spelled, text, m) if measure == "slope" else _value(spelled, unit, text, m)
     if abs(value) > MAX_SIZE:
         raise NumberNotUnderstood(f'"{short(text)}" is too large to be one. Type it again.')
@@ -132,6 +139,8 @@ def say_measure(
         return format_length(value, system, feet=feet)
     if measure == "slope":
         return _say_slope(value)
+    if measure == "date":
+        return say_date(value)
     unit = m.metric if system == "metric" else m.shown
     if measure == "time" and 0 < value < _HOUR:
         unit = "min"
@@ -142,12 +151,17 @@ def say_measure(
 
 def say_error(measure: str, u: Fraction, system: str) -> str:
     """A standard uncertainty, rounded up in its last place: "0.06 deg"."""
-    m = MEASURES["degrees" if measure == "temperature" else measure]
+    m = MEASURES[apart(measure)]
     unit = m.metric if system == "metric" else m.shown
     size = Fraction(1, 100) if measure == "slope" else m.units.get(unit, (Fraction(1),))[0]
     step = 10 ** (m.places + 1)
     steps = -(-(u * step) // size)
     return f"{decimal(Fraction(steps, step), m.places + 1)} {_SAID.get(unit, unit)}".strip()
+
+
+def apart(measure: str) -> str:
+    """What a difference of two of a measure is said in: "degrees" for "temperature"."""
+    return str(APART.get(measure, measure))
 
 
 def decimal(value: Fraction, places: int) -> str:
@@ -212,6 +226,13 @@ def _value(spelled: str, unit: str, text: str, m: Measure) -> Fraction:
         raise NumberNotUnderstood(f'"{short(text)}": type it as in {m.example}.')
     size, zero = m.units[wanted]
     return number * size + zero
+
+
+def _date(spelled: str, text: str, m: Measure) -> Fraction:
+    found = seconds_of(spelled)
+    if found is None:
+        raise NumberNotUnderstood(f'"{short(text)}" is no date. Type it as in {m.example}.')
+    return found
 
 
 def _ways(m: Measure) -> tuple[str, ...]:
