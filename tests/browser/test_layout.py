@@ -51,6 +51,7 @@ def pages() -> dict[str, list[str]]:
         "checks.enter": [f"/rooms/{rooms[1]}/checks/{s}" for s in sheets()],
         "checks.result": [f"/checks/{c.id}" for c in one_of_each(checks)]
         + [f"/checks/{e.id}" for e in struck if e.type == "check/1"],
+        "house.house": ["/house"],
         "math.choose": [f"/rooms/{stair.room}/math"],
         "math.work": [f"/rooms/{stair.room}/math/{name}" for name in REGISTRY]
         + [f"/rooms/{stair.room}/math/even-risers?check={stair.id}"],

@@ -1,0 +1,203 @@
+"""The forms that add to a house: each knows what it asks and how the house is with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from msgspec.structs import replace
+from werkzeug.datastructures import MultiDict
+from wtforms import HiddenField, StringField, ValidationError
+from wtforms.fields import Field
+
+from fieldlog.calc.house import House, PlannedCheck, Room, Trade, slug
+from fieldlog.web.rooms import sheets
+from fieldlog.web.saving import EntryForm, OneOf, Sound, tidy
+
+NAME = 100
+"""Characters of a name: it stands on buttons and in reports."""
+
+
+def _text(label: str, limit: int = NAME) -> StringField:
+    return StringField(label, filters=[tidy], validators=[Sound(limit)])
+
+
+def _named(field: Field) -> None:
+    """Raises ValidationError for a name that no id can be made of."""
+    if not slug(field.data or ""):
+        raise ValidationError("Give it a name with letters or digits.")
+
+
+def _free_id(name: str, taken: set[str]) -> str:
+    """An id from a name: `den`, and `den-2` where there is one."""
+    base = slug(name)[:50].strip("-")
+    count = 2
+    found = base
+    while found in taken:
+        found, count = f"{base}-{count}", count + 1
+    return found
+
+
+class AddForm(EntryForm):
+    """What each has: `add` says which it is."""
+
+    kind = ""
+    add = HiddenField()
+
+    @classmethod
+    def over(cls, house: House, posted: Mapping[str, Any] | None) -> Any:
+        """The form as posted, or a fresh one, with the house's choices in it."""
+        form = cls(MultiDict(posted) if posted is not None else None)
+        form.add.data = cls.kind
+        if posted is None:
+            form.fresh()
+        form.offer(house)
+        return form
+
+    def offer(self, house: House) -> None:
+        """Fill in the choices."""
+
+    def added_to(self, house: House) -> House:
+        """The house with the addition."""
+        raise NotImplementedError
+
+    def is_in(self, house: House) -> bool:
+        """Whether a house has the addition."""
+        raise NotImplementedError
+
+
+class AddRoom(AddForm):
+    """A room on a story."""
+
+    kind = "room"
+    name = _text("Name")
+    story = OneOf("Story", filters=[tidy])
+    size = _text("Size")
+    finish = _text("Finish")
+    door = _text("Door")
+
+    def offer(self, house: House) -> None:
+        """The stories, from the top down."""
+        self.story.choices = [(s.id, s.name) for s in reversed(house.stories)]
+        if len(house.stories) == 1:
+            self.story.data = house.stories[0].id
+
+    def validate_name(self, field: Field) -> None:
+        """A name with letters."""
+        _named(field)
+
+    def validate_story(self, field: OneOf) -> None:
+        """One of the house's."""
+        if not field.chosen:
+            raise ValidationError("Pick the story it is on.")
+
+    def added_to(self, house: House) -> House:
+        """The house with the room after the others of its story."""
+        taken = {r.id for r in house.rooms}
+        room = Room(
+            _free_id(self.name.data or "", taken), self.name.data or "", self.story.data or "",
+            self.size.data or "", self.finish.data or "", self.door.data or "",
+        )  # fmt: skip
+        return replace(house, rooms=(*house.rooms, room))
+
+    def is_in(self, house: House) -> bool:
+        """Whether there is a room of that name on that story."""
+        found = [r for r in house.rooms if r.story == self.story.data]
+        return any(r.name == self.name.data for r in found)
+
+
+class AddCrew(AddForm):
+    """A crew."""
+
+    kind = "crew"
+    name = _text("Name")
+
+    def validate_name(self, field: Field) -> None:
+        """A name with letters."""
+        _named(field)
+
+    def added_to(self, house: House) -> House:
+        """The house with the crew."""
+        taken = {t.id for t in house.trades}
+        crew = Trade(_free_id(self.name.data or "", taken), self.name.data or "")
+        return replace(house, trades=(*house.trades, crew))
+
+    def is_in(self, house: House) -> bool:
+        """Whether there is a crew of that name."""
+        return any(t.name == self.name.data for t in house.trades)
+
+
+class AddCheck(AddForm):
+    """A planned check in a room."""
+
+    kind = "check"
+    room = OneOf("Room", filters=[tidy])
+    sheet = OneOf("What", filters=[tidy])
+    place = _text("Which one")
+
+    def offer(self, house: House) -> None:
+        """Rooms in walking order, sheets by title; and what is planned."""
+        self.keys = {r.id: {c.key for c in r.checks} for r in house.rooms}
+        self.room.choices = [(r.id, r.name) for r in house.rooms]
+        self.sheet.choices = [(s.id, s.title) for s in sheets()]
+
+    def validate_room(self, field: OneOf) -> None:
+        """One of the house's."""
+        if not field.chosen:
+            raise ValidationError("Pick the room.")
+
+    def validate_sheet(self, field: OneOf) -> None:
+        """One of those there are, and not planned there yet."""
+        if not field.chosen:
+            raise ValidationError("Pick what is measured.")
+        if self.planned.key in self.keys.get(self.room.data or "", ()):
+            raise ValidationError("This is planned there already. Say below which one is meant.")
+
+    def validate_place(self, field: Field) -> None:
+        """Blank, or something an address can be made of."""
+        if field.data and not slug(field.data):
+            raise ValidationError("Use letters or digits, such as First flight.")
+
+    @property
+    def planned(self) -> PlannedCheck:
+        """The check."""
+        return PlannedCheck(self.sheet.data or "", self.place.data or "")
+
+    def added_to(self, house: House) -> House:
+        """The house with the check at the end of its room's."""
+        rooms = tuple(
+            replace(r, checks=(*r.checks, self.planned)) if r.id == self.room.data else r
+            for r in house.rooms
+        )
+        return replace(house, rooms=rooms)
+
+    def is_in(self, house: House) -> bool:
+        """Whether the room has that check planned."""
+        room = house.room(self.room.data or "")
+        return room is not None and self.planned in room.checks
+
+
+class AddPhrase(AddForm):
+    """Words offered for a punch item."""
+
+    kind = "phrase"
+    words = _text("Words")
+
+    def validate_words(self, field: Field) -> None:
+        """Something."""
+        if not field.data:
+            raise ValidationError("Write the words.")
+
+    def added_to(self, house: House) -> House:
+        """The house with the phrase, unless it has it."""
+        if self.is_in(house):
+            return house
+        return replace(house, phrases=(*house.phrases, self.words.data or ""))
+
+    def is_in(self, house: House) -> bool:
+        """Whether the house has the phrase."""
+        return self.words.data in house.phrases
+
+
+FORMS: dict[str, type[AddForm]] = {f.kind: f for f in (AddRoom, AddCrew, AddCheck, AddPhrase)}
+"""The forms, by the value of their button."""
