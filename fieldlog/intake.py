@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -242,7 +243,9 @@ def _judged(conn: sqlite3.Connection, folder: Folder, library: Library, body: St
             f'The sheet "{sheet.title}" was changed after this page was opened. '
             "Look at what it asks now and enter the check again."
         )
-    return encode_judgement(judge_check(library, reading.house(conn), body))
+    return encode_judgement(
+        judge_check(library, reading.house(conn), body, partial(reading.layers, conn))
+    )
 
 
 def _numbered_as(body: Strict, before: journal.Stored | None) -> Strict:

@@ -200,6 +200,28 @@ class FloorPlan(Strict, frozen=True):
     day: str = ""
 
 
+class Layer(Strict, frozen=True):
+    """One layer of a room: carpet and runner count as zero; `laid`: it is in place already.
+
+    `thickness` is as typed; `unit` holds where it has none.
+    """
+
+    kind: Literal["pour", "underlay", "finish", "ceiling", "carpet", "runner"]
+    thickness: str
+    unit: Literal["in", "mm"] = "in"
+    name: str = ""
+    laid: bool = False
+
+
+class Layers(Strict, frozen=True):
+    """`layers/1`, subject `layers:<room>`: a room's layers, the latest entry holds."""
+
+    room: str
+    layers: tuple[Layer, ...]
+    note: str = ""
+    day: str = ""
+
+
 class Strike(Strict, frozen=True):
     """`strike/1`, subject of the struck entry: that entry was wrong, and why."""
 
@@ -217,6 +239,7 @@ BODIES: dict[str, type[Strict]] = {
     "day/1": Day,
     "report/1": ReportIssued,
     "letter/1": Letter,
+    "layers/1": Layers,
     "calculation/1": KeptSum,
     "outline/1": RoomOutline,
     "plan/1": FloorPlan,

@@ -8,6 +8,7 @@ import msgspec
 
 from fieldlog.calc.bodies import CheckEntry
 from fieldlog.calc.house import House
+from fieldlog.calc.layers import LayersOf, finishes_of
 
 if TYPE_CHECKING:
     from fieldlog.calc.library import Library
@@ -20,10 +21,13 @@ class _Verdict(msgspec.Struct):
 _decode = msgspec.json.Decoder(_Verdict).decode
 
 
-def judge_check(library: Library, house: House, check: CheckEntry) -> dict[str, Any]:
+def judge_check(
+    library: Library, house: House, check: CheckEntry, layers_of: LayersOf = lambda _room: None
+) -> dict[str, Any]:
     """The judgement of `check`. Raises ReadingsRefused, UnknownSource.
 
     Books are those the entry names, else those planned for that place, else the house's.
+    `layers_of` gives the layers of a room as recorded so far, or None.
     """
     # Here, because reading a stored judgement must not cost the import of the judge.
     from fieldlog.calc.judging import judge
@@ -36,6 +40,7 @@ def judge_check(library: Library, house: House, check: CheckEntry) -> dict[str, 
         check.instrument,
         house.system,
         house.instruments,
+        finishes_of(house, check, layers_of),
     )
 
 

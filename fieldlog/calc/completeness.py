@@ -14,6 +14,7 @@ from fieldlog.calc.bodies import (
     FloorPlan,
     ItemEntry,
     KeptSum,
+    Layers,
     Letter,
     PhotoEntry,
     ReportIssued,
@@ -69,6 +70,8 @@ class _Planned(msgspec.Struct):
 
 
 _FEWEST = 3
+MAX_LAYERS, THICKEST = 20, 10**9
+"""Layers of a room, and the thickness of one in nm (1 m)."""
 _planned = msgspec.json.Decoder(_Planned).decode
 _told = msgspec.json.Decoder(_Told).decode
 
@@ -82,6 +85,8 @@ def why_incomplete(entry_type: str, body: Strict) -> str:
         return _item(body)
     if isinstance(body, RoomOutline):
         return _outline(body)
+    if isinstance(body, Layers):
+        return _layers(body)
     if isinstance(body, FloorPlan):
         return _plan(body)
     return _sum(body) if isinstance(body, KeptSum) else ""
@@ -103,6 +108,8 @@ def _required(body: Strict) -> tuple[str, ...]:
             return ("entry", "reason")
         case KeptSum():
             return ("name", "room")
+        case Layers():
+            return ("room",)
         case RoomOutline():
             return ("room", "spacing", "rod")
         case FloorPlan():
@@ -131,6 +138,20 @@ def _outline(body: RoomOutline) -> str:
             parse_length(text, "ft")
         except LengthNotUnderstood as err:
             return str(err)
+    return ""
+
+
+def _layers(body: Layers) -> str:
+    """Each thickness is a length, and none is less than nothing."""
+    if len(body.layers) > MAX_LAYERS:
+        return f"{len(body.layers)} layers; {MAX_LAYERS} is the most."
+    for n, layer in enumerate(body.layers, 1):
+        try:
+            thick = parse_length(layer.thickness, layer.unit)
+        except LengthNotUnderstood as err:
+            return f"Layer {n}, {layer.kind}: {err}"
+        if not 0 <= thick <= THICKEST:
+            return f"Layer {n}, {layer.kind}: {layer.thickness} is no thickness."
     return ""
 
 

@@ -24,6 +24,7 @@ from fieldlog.calc.bodies import (
     FloorPlan,
     ItemEntry,
     KeptSum,
+    Layers,
     Letter,
     PhotoEntry,
     ReportIssued,
@@ -48,6 +49,7 @@ __all__ = [
     "FloorPlan",
     "ItemEntry",
     "KeptSum",
+    "Layers",
     "Letter",
     "PhotoEntry",
     "ReportIssued",
@@ -140,6 +142,8 @@ def subject_of(entry_id: str, body: Strict) -> str:
             return f"item:{entry_id}"
         case KeptSum():
             return f"calculation:{entry_id}"
+        case Layers(room=room):
+            return f"layers:{room}"
         case RoomOutline(room=room):
             return f"outline:{room}"
         case FloorPlan(of=of):

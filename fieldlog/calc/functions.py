@@ -126,6 +126,7 @@ FUNCTIONS: dict[str, Function] = {
         Function("any", ("truth",), "truth", named.any_of),
         Function("all", ("truth",), "truth", named.all_of),
         Function("same", ("text", "text"), "truth", named.same),
+        Function("first_place", ("any",), "truth", named.first_place),
         Function("last_place", ("any",), "truth", named.last_place),
         Function("hypot", ("length", "length"), "length", geometry.hypot),
         Function("leg", ("length", "length"), "length", geometry.leg),
@@ -133,7 +134,6 @@ FUNCTIONS: dict[str, Function] = {
         Function("steps", ("length", "length"), "plain", geometry.steps),
         Function("edge_gap", ("length", "length", "length"), "length", named.edge_gap),
         Function("step_above", ("length", "length"), "length", named.step_above),
-        Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
         Function(
             "dew_point", ("temperature", "percent"), "temperature", fitted.dew_point, "server"
         ),
@@ -143,6 +143,7 @@ FUNCTIONS: dict[str, Function] = {
         Function("arc_departure", ("length", "length"), "length", fitted.arc_departure, "server"),
         Function("arc_radius", ("length", "length"), "length", fitted.arc_radius, "server"),
         Function("daily_change", ("sums", "date"), "number", fitted.daily_change, "server"),
+        Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
         Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),
         Function("range_of", ("grid",), "length", named.range_of, "server"),
     )

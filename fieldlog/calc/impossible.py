@@ -11,7 +11,8 @@ import re
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.readings import Readings, ReadingsRefused, SlotError
 from fieldlog.calc.scope import Scope
-from fieldlog.calc.sheets import Field, Impossible, Sheet
+from fieldlog.calc.sheet_parts import Impossible
+from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.calc.typed import plain, short
 from fieldlog.calc.units import say_measure
 from fieldlog.calc.values import Many, Number, Truth, elements

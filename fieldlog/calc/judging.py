@@ -12,8 +12,16 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any
 
+from fieldlog.calc.finished import (
+    finished_readings,
+    foretold,
+    hangs_on_finishes,
+    places_of,
+    summary,
+)
 from fieldlog.calc.impossible import refuse_impossible
-from fieldlog.calc.judge_grids import grids_of, notes_of
+from fieldlog.calc.judge_grids import grids_of, notes_of, placed
+from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
@@ -38,12 +46,15 @@ def judge(
     instrument: str,
     system: str = "us",
     house_instruments: Sequence[str] = (),
+    finishes: Mapping[str, ToCome] | None = None,
 ) -> Json:
     """Judge readings by a sheet and books.
 
     `instrument` holds where a reading names none; `house_instruments` are those that could
-    settle a close call (all but the exact one, by default). Raises ReadingsRefused with an
-    error per slot, UnknownSource for a sheet, book or instrument that is not there.
+    settle a close call (all but the exact one, by default); `finishes` is what is still to come
+    in the rooms `below`, `above` and `here`, where their layers are known. Raises
+    ReadingsRefused with an error per slot, UnknownSource for a sheet, book or instrument that
+    is not there.
     """
     sheet = library.sheet(sheet_id)
     library.instrument(instrument)
@@ -52,8 +63,22 @@ def judge(
     scope = Scope(sheet, rules, parsed)
     refuse_impossible(scope, system)
     tools = house_instruments or [i for i in library.instruments if i != "exact"]
-    results = Judge(scope, library, tools).results()
-    return _judgement(_Told(library, sheet, scope, results, system), books, instrument)
+
+    def judged(scope: Scope, only_changed: bool = False) -> Json:
+        results = Judge(scope, library, tools).results()
+        if only_changed:
+            results = tuple(r for r in results if hangs_on_finishes(sheet, r.bound.rule.quantity))
+        return _judgement(_Told(library, sheet, scope, results, system), books, instrument)
+
+    out = judged(scope)
+    then = finished_readings(scope, finishes or {})
+    if finishes and then:
+        after = Scope(sheet, rules, then)
+        out["finished"] = summary(judged(after, only_changed=True), sheet) | {
+            "layers": as_json(finishes, places_of(sheet), system),
+            "notes": foretold(scope, after, finishes, library.words, system),
+        }
+    return out
 
 
 class _Told:
@@ -94,8 +119,8 @@ class _Told:
 
 def _judgement(told: _Told, books: Sequence[str], instrument: str) -> Json:
     library, sheet = told.library, told.sheet
-    findings = told.speaker.findings(told.results)
     grids = grids_of(told)
+    findings = placed(told.speaker.findings(told.results), told.results, grids)
     notes = [*_disagreements(told), *notes_of(grids)]
     if not told.results:
         notes.append(library.words["no_limits"])

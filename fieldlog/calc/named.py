@@ -165,6 +165,12 @@ def _least_of(a: Element, b: Element) -> Element:
     return extreme(known, -1) if known else GAP
 
 
+def first_place(value: Value) -> Value:
+    """Yes at the first place of a list, no at the others."""
+    places = tuple(Truth(n == 0) for n in range(len(elements(value))))
+    return Many(places) if isinstance(value, Many) else places[0]
+
+
 def last_place(value: Value) -> Value:
     """Yes at the last place of a list, no at the others."""
     count = len(elements(value))

@@ -5,10 +5,11 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from fieldlog.calc.bodies import CheckEntry, Strike
+from fieldlog.calc.bodies import CheckEntry, Layers, Strike
 from fieldlog.calc.checking import encode_judgement, judge_check
 from fieldlog.calc.entries import parse_body
 from fieldlog.calc.house import House, house_from_body
+from fieldlog.calc.layers import LayersOf
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.toml_text import DataFileError
@@ -18,14 +19,15 @@ from fieldlog.store import folds, journal, sources
 def rejudge(conn: sqlite3.Connection, library: Library | None) -> list[str]:
     """A sentence for each check whose stored judgement its sources do not reproduce."""
     faults: list[str] = []
-    houses = _Houses()
+    houses, layers = _Houses(), _LayersSoFar()
     libraries = _Libraries(conn, library)
     for row in journal.rows(conn):
         if row.refused:
             continue
         houses.follow(row)
+        layers.follow(row)
         if row.entry.type == "check/1":
-            why = _why_not_reproduced(row, houses.now, libraries.at)
+            why = _why_not_reproduced(row, houses.now, libraries.at, layers.of)
             faults += [f"Entry {row.seq}: {why}"] if why else []
     return faults
 
@@ -66,6 +68,30 @@ class _Houses:
             self._known = [first, *((i, h) for i, h in later if i != strike.entry)]
 
 
+class _LayersSoFar:
+    """The layers of every room as they were, while the journal is walked."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, list[tuple[str, Layers]]] = {}
+
+    def of(self, room: str) -> Layers | None:
+        """The room's layers at this place of the journal, or None."""
+        known = self._known.get(f"layers:{room}")
+        return known[-1][1] if known else None
+
+    def follow(self, row: journal.Row) -> None:
+        """Take in the next row."""
+        known = self._known.setdefault(row.entry.subject, [])
+        if row.entry.type == "layers/1":
+            body = parse_body("layers/1", row.entry.body)
+            assert isinstance(body, Layers)
+            known.append((row.entry.id, body))
+        elif row.entry.type == "strike/1" and known:
+            strike = parse_body("strike/1", row.entry.body)
+            assert isinstance(strike, Strike)
+            known[:] = [(i, one) for i, one in known if i != strike.entry]
+
+
 class _Libraries:
     """Libraries by their shelf; the one at hand saves building it when nothing changed since."""
 
@@ -82,12 +108,12 @@ class _Libraries:
 
 
 def _why_not_reproduced(
-    row: journal.Row, house: House, library_at: Callable[[int], Library]
+    row: journal.Row, house: House, library_at: Callable[[int], Library], layers_of: LayersOf
 ) -> str:
     check = parse_body("check/1", row.entry.body)
     assert isinstance(check, CheckEntry)
     try:
-        judged = encode_judgement(judge_check(library_at(row.seq), house, check))
+        judged = encode_judgement(judge_check(library_at(row.seq), house, check, layers_of))
     except KeyError as err:
         return f"the source {err.args[0]} it was judged by is not kept."
     except (DataFileError, UnknownSource) as err:

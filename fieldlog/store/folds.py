@@ -17,6 +17,7 @@ from fieldlog.calc.bodies import (
     FloorPlan,
     ItemEntry,
     KeptSum,
+    Layers,
     PhotoEntry,
     RoomOutline,
 )
@@ -107,8 +108,11 @@ def _set_house(conn: sqlite3.Connection, seq: int, house: House) -> None:
     conn.execute("INSERT OR REPLACE INTO fold_house VALUES (1, ?, ?)", (seq, house.zone))
 
 
+_IN_A_ROOM = (CheckEntry, FloorPlan, ItemEntry, KeptSum, Layers, PhotoEntry, RoomOutline)
+
+
 def _room_of(body: Strict) -> str:
-    if isinstance(body, (CheckEntry, FloorPlan, ItemEntry, KeptSum, PhotoEntry, RoomOutline)):
+    if isinstance(body, _IN_A_ROOM):
         return body.room
     return ""
 

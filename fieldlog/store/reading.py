@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from fieldlog.calc.bodies import CheckEntry, Day, Letter, ReportIssued, Walk
+from fieldlog.calc.bodies import CheckEntry, Day, Layers, Letter, ReportIssued, Walk
 from fieldlog.calc.house import House, house_from_body, slug
 from fieldlog.store.db import HouseMissing
 from fieldlog.store.folds import head_of
@@ -46,6 +46,7 @@ __all__ = [
     "items_of_check",
     "last_here",
     "latest_checks",
+    "layers",
     "letter",
     "next_number",
     "photo",
@@ -138,6 +139,12 @@ def walk_of(conn: sqlite3.Connection, day: str) -> Walk | None:
     """The walk that was started on a day, or None."""
     row = _last(conn, f"walk:{day}", "walk/1")
     return msgspec.json.decode(row[1], type=Walk) if row else None
+
+
+def layers(conn: sqlite3.Connection, room: str) -> Layers | None:
+    """The layers of a room as last recorded, or None."""
+    row = _last(conn, f"layers:{room}", "layers/1")
+    return msgspec.json.decode(row[1], type=Layers) if row else None
 
 
 def letter(conn: sqlite3.Connection, week: str) -> tuple[Letter | None, str]:

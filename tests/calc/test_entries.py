@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from keeping import BAD_STAIR, HOUSE
 from msgspec.structs import replace
 
+from fieldlog.calc.bodies import Layer
 from fieldlog.calc.entries import (
     BODIES,
     Act,
@@ -23,6 +24,7 @@ from fieldlog.calc.entries import (
     FloorPlan,
     ItemEntry,
     KeptSum,
+    Layers,
     Letter,
     PhotoEntry,
     ReportIssued,
@@ -63,6 +65,7 @@ SAMPLES: dict[str, Strict] = {
     "day/1": Day("2026-03-03", "rain", (CrewToday("stairs", 2, "treads"),)),
     "report/1": ReportIssued("punch", "2026-03-03", 12, SHA, SHA, "stairs"),
     "letter/1": Letter("2026-03-06", "Dear", "much", "paint", "trim", "Pat", (SHA,), True),
+    "layers/1": Layers("hall", (Layer("finish", "3/4", name="oak"), Layer("pour", "40", "mm"))),
     "calculation/1": KeptSum(
         "dew-point", "hall", {"humidity": "45"}, json.dumps(SUM), f"item:{ID}", "2026-03-03"
     ),
@@ -298,9 +301,30 @@ def test_the_subject_of_each_body() -> None:
         "house/1": "house", "walk/1": "walk:2026-03-03", "check/1": "check:hall/stair/first-flight",
         "item/1": f"item:{ID}", "act/1": "", "photo/1": f"photo:{SHA}", "day/1": "day:2026-03-03",
         "report/1": "report:punch:2026-03-03:stairs", "letter/1": "letter:2026-03-06",
-        "calculation/1": f"calculation:{ID}", "outline/1": "outline:hall",
+        "layers/1": "layers:hall", "calculation/1": f"calculation:{ID}",
+        "outline/1": "outline:hall",
         "plan/1": "check:hall/floor", "strike/1": "",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("layer", "says"),
+    [
+        (Layer("pour", "thick"), "Layer 1, pour: .thick. has no number"),
+        (Layer("pour", ""), "Nothing was typed"),
+        (Layer("finish", "-3/4"), "-3/4 is no thickness"),
+        (Layer("finish", "75 in"), "75 in is no thickness"),
+        (Layer("tiles", "1/2"), "Invalid enum value"),  # type: ignore[arg-type]
+    ],
+)
+def test_a_layer_has_a_thickness(layer: Layer, says: str) -> None:
+    with pytest.raises(EntryMalformed, match=says):
+        check_entry(carrying("layers/1", Layers("hall", (layer,))))
+
+
+def test_a_room_has_no_end_of_layers_refused() -> None:
+    many = Layers("hall", (Layer("pour", "1"),) * 21)
+    assert "20 is the most" in refusal(carrying("layers/1", many))
 
 
 @pytest.mark.parametrize(

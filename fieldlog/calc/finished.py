@@ -1,0 +1,174 @@
+"""The same readings when the finishes are on: each finished reading hangs on the rough ones.
+
+A sheet says by `[[finished]]` what a reading becomes, in its own quantities and in
+`floor_below`, `floor_above`, `floor_here` (how much a floor still comes up), `ceiling_below`
+and `ceiling_here` (how much one comes down), lengths that the layers of the rooms give.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any
+
+from fieldlog.calc.evaluate import evaluate
+from fieldlog.calc.expressions import names_in
+from fieldlog.calc.layers import ToCome
+from fieldlog.calc.lengths import format_length
+from fieldlog.calc.named import number_of
+from fieldlog.calc.readings import Readings
+from fieldlog.calc.scope import Scope
+from fieldlog.calc.sheet_parts import FINISH_NAMES
+from fieldlog.calc.sheets import Sheet, fields_behind
+from fieldlog.calc.values import GAP, Number, Value, elements, exact
+
+SIXTEENTH = 1_587_500
+MILLIMETER = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class _WithFinishes:
+    """A check's scope with what is still to come."""
+
+    scope: Scope
+    finishes: Mapping[str, ToCome]
+
+    def quantity(self, name: str) -> Value:
+        if name not in FINISH_NAMES:
+            return self.scope.quantity(name)
+        what, _, place = name.partition("_")
+        found = self.finishes.get(place)
+        return GAP if found is None else exact(found.floor if what == "floor" else found.ceiling)
+
+    def limit(self, rule: str) -> Value:
+        return self.scope.limit(rule)
+
+    def applies(self, rule: str) -> Value:
+        return self.scope.applies(rule)
+
+
+def places_of(sheet: Sheet) -> tuple[str, ...]:
+    """The rooms whose layers a sheet's finished readings hang on: below, above, here."""
+    names = (n for one in sheet.finished for n in names_in(one.tree) if n in FINISH_NAMES)
+    return tuple(dict.fromkeys(n.partition("_")[2] for n in names))
+
+
+def finished_readings(scope: Scope, finishes: Mapping[str, ToCome]) -> Readings | None:
+    """The readings as they will be; None where the layers of no room that matters are known."""
+    if not set(places_of(scope.sheet)) & set(finishes):
+        return None
+    where = _WithFinishes(scope, finishes)
+    values = {one.field: evaluate(one.tree, where) for one in scope.sheet.finished}
+    return replace(scope.readings, values={**scope.readings.values, **values})
+
+
+def hangs_on_finishes(sheet: Sheet, quantity: str) -> bool:
+    """Whether a quantity is another one when the finishes are on."""
+    derived = sheet.derived_of(quantity)
+    behind = fields_behind(sheet, derived.tree) if derived else (quantity,)
+    return bool(set(behind) & {one.field for one in sheet.finished})
+
+
+def foretold(
+    rough: Scope, finished: Scope, finishes: Mapping[str, ToCome], words: Mapping[str, str],
+    system: str,
+) -> list[str]:  # fmt: skip
+    """What the first and the last riser will be, and which floor thickness makes each right."""
+    will = [number_of(e) for e in elements(finished.quantity("riser"))]
+    if len(will) < 2 or "riser" not in {one.field for one in rough.sheet.finished}:
+        return []
+    ends = {"below": (0, "riser_first", 1), "above": (len(will) - 1, "riser_last", -1)}
+    said: list[str] = []
+    for place, (index, key, sign) in ends.items():
+        one, floor = will[index].value, finishes.get(place)
+        if one is None or floor is None:
+            continue
+        said.append(
+            words[key].format(
+                n=index + 1, will=format_length(one, system), room=floor.name,
+                thickness=format_length(floor.floor, system),
+            )
+        )  # fmt: skip
+        said += _right_thickness(finished, will, index, sign, floor, words, system)
+    return said
+
+
+def _right_thickness(
+    finished: Scope, will: list[Number], index: int, sign: int, floor: ToCome,
+    words: Mapping[str, str], system: str,
+) -> list[str]:  # fmt: skip
+    """The thicknesses that keep this end within the limits on one riser and on their spread."""
+    spread = _limit(finished, "stair.riser-spread")
+    one = will[index].value
+    others = _others(will, index, spread or Fraction(0))
+    if spread is None or one is None or not others or max(others) - min(others) > spread:
+        return []  # without the others right there is nothing to be right against
+    high, low = min(others) + spread, max(others) - spread
+    most, least = (_limit(finished, f"stair.riser-{k}") for k in ("height", "least"))
+    high = high if most is None else min(high, most)
+    low = low if least is None else max(low, least)
+    # a thicker floor below makes the first riser lower, a thicker one above the last one higher
+    bare = one + sign * floor.floor
+    ends = sorted(sign * (bare - r) for r in (high, low))
+    step = MILLIMETER if system == "metric" else SIXTEENTH
+    from_, to = max(0, -(-ends[0] // step) * step), ends[1] // step * step
+    if to < from_:
+        return [words["no_thickness"].format(n=index + 1, room=floor.name)]
+    return [
+        words["right_thickness"].format(
+            n=index + 1, room=floor.name, low=format_length(Fraction(from_), system),
+            high=format_length(Fraction(to), system),
+        )
+    ]  # fmt: skip
+
+
+def _others(will: list[Number], index: int, spread: Fraction) -> list[Fraction]:
+    """The risers an end has to be like: those between, and the other end where it is right."""
+    between = [n.value for n in will[1:-1] if n.value is not None]
+    other = will[-1 if index == 0 else 0].value
+    with_it = between if other is None else [*between, other]
+    return with_it if with_it and max(with_it) - min(with_it) <= spread else between
+
+
+def _limit(scope: Scope, rule: str) -> Fraction | None:
+    found = scope.limit(rule)
+    return found.value if isinstance(found, Number) else None
+
+
+def reopened(
+    judgement: Mapping[str, Any], sheet: Sheet, now: Mapping[str, ToCome],
+    words: Mapping[str, str], system: str,
+) -> list[str]:  # fmt: skip
+    """A sentence for each room whose layers are not those the check was judged with.
+
+    `now` is what is still to come by place, as `finishes_of` gives it for that check today. A
+    pour that is laid meanwhile counts too: what was measured is not there any more.
+    """
+    then = {one["place"]: one for one in (judgement.get("finished") or {}).get("layers", ())}
+    said = []
+    for place in places_of(sheet):
+        before, room = then.get(place), now.get(place)
+        if room and before is None:
+            said.append(words["layers_new"].format(room=room.name))
+        elif room and before and _differs(before, room):
+            was, to = before["floor"]["text"], format_length(room.floor, system)
+            said.append(words["layers_changed"].format(room=room.name, was=was, now=to))
+    return said
+
+
+def _differs(before: Mapping[str, Any], now: ToCome) -> bool:
+    then = (before["floor"]["nm"], before["ceiling"]["nm"])
+    return before["room"] != now.room or then != (str(now.floor), str(now.ceiling))
+
+
+def summary(judgement: Mapping[str, Any], sheet: Sheet) -> dict[str, Any]:
+    """What is kept of the judgement of the finished readings."""
+    names = {one.field for one in sheet.finished}
+    return {
+        "verdict": judgement["verdict"],
+        "counts": judgement["counts"],
+        "quantities": {n: q for n, q in judgement["quantities"].items() if n in names},
+        "findings": [f for f in judgement["findings"] if f["mark"] != "pass"],
+        "notes": [],
+    }

@@ -1,0 +1,77 @@
+"""What a sheet says beyond its fields: what must agree, what can't be, what finishes change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fieldlog.calc.expressions import ExpressionError, Tree, parse
+from fieldlog.calc.functions import LENGTH, Kind, is_number
+from fieldlog.calc.sheet_file import AgreeText, FinishedText, ImpossibleText
+from fieldlog.calc.toml_text import DataFileError, line_of
+
+FINISH_NAMES = ("floor_below", "floor_above", "floor_here", "ceiling_below", "ceiling_here")
+"""Lengths that the layers of rooms give to a sheet's `[[finished]]` formulas."""
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """Two quantities that must agree within their tools, or the page names the difference."""
+
+    one: str
+    other: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Impossible:
+    """What no such thing can be: where `tree` holds, `field` is refused with `says`."""
+
+    field: str
+    tree: Tree
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """What a field's reading becomes when the finishes are on (`finished.py`)."""
+
+    field: str
+    tree: Tree
+
+
+def load_agrees(raw: AgreeText, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:
+    """Raises DataFileError where the two quantities are no numbers."""
+    for key, name in (("one", raw.one), ("other", raw.other)):
+        if name not in kinds or not is_number(kinds[name]):
+            why = f'no quantity "{name}" to agree with'
+            raise DataFileError(file, line_of(text, "agree", nth, key), why)
+
+
+def load_impossible(
+    raw: ImpossibleText, nth: int, kinds: Mapping[str, Kind], text: str, file: str
+) -> Impossible:  # fmt: skip
+    """An `[[impossible]]`. Raises DataFileError."""
+    try:
+        tree, kind = parse(raw.when, kinds)
+    except ExpressionError as err:
+        raise DataFileError(file, line_of(text, "impossible", nth, "when"), str(err)) from err
+    if kind != "truth" or raw.field not in kinds:
+        why = f'"{raw.field}" is a field, and when is a condition'
+        raise DataFileError(file, line_of(text, "impossible", nth, "field"), why)
+    return Impossible(raw.field, tree, raw.says)
+
+
+def load_finished(
+    raw: FinishedText, nth: int, kinds: Mapping[str, Kind], text: str, file: str
+) -> Finished:  # fmt: skip
+    """A `[[finished]]`. Raises DataFileError."""
+    given: dict[str, Kind] = dict.fromkeys(FINISH_NAMES, LENGTH)
+    try:
+        tree, kind = parse(raw.formula, {**kinds, **given})
+    except ExpressionError as err:
+        raise DataFileError(file, line_of(text, "finished", nth, "formula"), str(err)) from err
+    if kind != kinds.get(raw.field):
+        why = f'"{raw.field}" is no field of that kind'
+        raise DataFileError(file, line_of(text, "finished", nth, "field"), why)
+    return Finished(raw.field, tree)
