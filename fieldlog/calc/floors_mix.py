@@ -42,7 +42,7 @@ class MixPrices:
     """
 
     bag: Fraction
-    bag_yield: int
+    bag_yield: Fraction
     grind: Fraction
     most_grind: int
 

@@ -6,7 +6,8 @@ feathered out with trowelled compound. Levels are found from below: wherever the
 and feathering in it, still has a hollow, the pool over it rises as much as that station wants
 (outside of dams that station alone is trowelled up), and again, until nothing rises. Raising
 never asks another place to be lower, so these are the lowest levels with those dams. Where a
-hump is left, the lower end of its chord rises, at most to the limit below the hump.
+hump is left, either the pools rise on (the lower end of its chord, at most to the limit below
+the hump), or what is left is trowelled by the least fill on top of them.
 
 Dams are drawn as near around the low places as they can be, or one or two stations wider, or at
 the walls alone; whichever takes the least material is chosen.
@@ -15,10 +16,11 @@ the walls alone; whichever takes the least material is chosen.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fieldlog.calc.floors_fill import least_fill
 from fieldlog.calc.floors_plan_chords import Chords, Floats, Run, broken, wanted
 from fieldlog.calc.floors_plan_patches import grown, labelled
 from fieldlog.calc.floors_plan_programme import CannotPass
@@ -28,6 +30,8 @@ from fieldlog.calc.floors_survey import Bools, Ints
 
 WIDER = 3
 """Dams are tried around the low places and up to so many stations less one farther out."""
+MOST_TROWELLED = 2_500
+"""Stations up to which the least fill on top of the pools is tried: it takes the longest."""
 MICRON = 1_000
 """nm. What rises for a hump rises in whole steps of this, so that two ends can't take turns."""
 
@@ -52,12 +56,12 @@ class Pool:
 class Poured:
     """Pools and what is trowelled; arrays are (rows, columns).
 
-    `depths` nm in all; `body` where the self-leveller lies (as thick as its least lift or
-    more), the rest of `depths` is trowelled; `pool` the number of the pool over a station, 0.
+    `depths` nm in all, `poured` nm of it is the self-leveller, at least its least lift where it
+    lies at all; the rest is trowelled. `pool` is the number of the pool over a station, or 0.
     """
 
     depths: Ints
-    body: Bools
+    poured: Ints
     pool: Ints
     pools: tuple[Pool, ...]
     volume: np.float64
@@ -89,10 +93,7 @@ def pour(task: FloorTask, low_places: Ints, least_lift: int, watch: Watch | None
 
 def _dams(task: FloorTask, low_places: Ints, least_lift: int) -> Iterator[Ints]:
     """For each station the number of the dam around it, 0 outside of all."""
-    labels, count = labelled(low_places > 0)
-    deepest = np.zeros(count + 1, dtype=np.int64)
-    np.maximum.at(deepest, labels.ravel(), low_places.ravel())
-    deep = (deepest >= least_lift)[labels] & (labels > 0)
+    deep = low_places >= least_lift
     if not deep.any():
         return
     for wider in range(WIDER):
@@ -102,33 +103,66 @@ def _dams(task: FloorTask, low_places: Ints, least_lift: int) -> Iterator[Ints]:
 
 def _within(task: FloorTask, dams: Ints, least_lift: int, watch: Watch) -> Poured:
     """The pools of these dams; those that stay too thin are given up and trowelled instead."""
+    found = [_poured_to_pass(task, dams, least_lift, watch)]
+    if any(run.sign < 0 for run in task.lines.runs) and task.stations.known <= MOST_TROWELLED:
+        found.append(_trowelled_to_pass(task, dams, least_lift, watch))
+    return min((one for one in found if one.pools), key=lambda one: one.volume, default=found[0])
+
+
+def _poured_to_pass(task: FloorTask, dams: Ints, least_lift: int, watch: Watch) -> Poured:
+    """Pools rise until everything passes."""
     while True:
-        rising = _Rising(task, dams)
+        rising = _Rising(task, dams, humps=True)
         rising.run(watch)
         depths = rising.depths()
-        if kept := broken_keeps(task, depths):
-            raise CannotPass(f"{kept[0].what} would have to be raised")
-        deepest = np.zeros(int(dams.max()) + 1, dtype=np.int64)
-        np.maximum.at(deepest, dams.ravel(), depths.ravel())
-        thin = (deepest < least_lift)[dams] & (dams > 0)
-        if not thin.any():
-            return _poured(task, rising, dams, depths, least_lift)
-        dams = np.where(thin, 0, dams)
+        if (thin := _thin(dams, depths, least_lift)).any():
+            dams = np.where(thin, 0, dams)
+            continue
+        return _poured(task, rising, dams, depths, depths, least_lift)
+
+
+def _trowelled_to_pass(task: FloorTask, dams: Ints, least_lift: int, watch: Watch) -> Poured:
+    """Pools rise for the hollows alone; the least fill on top of them does the rest."""
+    while True:
+        rising = _Rising(task, dams, humps=False)
+        rising.run(watch)
+        pools = np.where(dams > 0, rising.depths(), 0)
+        if (thin := _thin(dams, pools, least_lift)).any():
+            dams = np.where(thin, 0, dams)
+            continue
+        pools = np.where(pools >= least_lift, pools, 0)
+        rest = least_fill(_raised(task, pools), watch).depths
+        return _poured(task, rising, dams, pools, pools + rest, least_lift)
+
+
+def _thin(dams: Ints, depths: Ints, least_lift: int) -> Bools:
+    """Stations in dams whose pool is nowhere as deep as the least lift."""
+    deepest = np.zeros(int(dams.max()) + 1, dtype=np.int64)
+    np.maximum.at(deepest, dams.ravel(), depths.ravel())
+    return (deepest < least_lift)[dams] & (dams > 0)
+
+
+def _raised(task: FloorTask, pools: Ints) -> FloorTask:
+    """The floor with its pools in it; what may still be put on a kept height is the less."""
+    keeps = tuple(
+        replace(keep, fill=max(keep.fill - int(pools[keep.cell]), 0)) for keep in task.keeps
+    )
+    return replace(task.on(task.stations.z + pools), keeps=keeps)
 
 
 class _Rising:
     """A floor whose pools rise until it passes."""
 
-    def __init__(self, task: FloorTask, dams: Ints) -> None:
+    def __init__(self, task: FloorTask, dams: Ints, humps: bool) -> None:
         self._task, self._lines = task, task.lines
+        self._humps = humps and any(run.sign < 0 for run in task.lines.runs)
         self._dam = np.asarray(task.lines.room(dams), dtype=np.int64)
         self.levels = np.full(int(dams.max()) + 1, -np.inf)
         self.surface = task.surface.copy()
 
     def run(self, watch: Watch) -> None:
         """Raise what has to rise until nothing does. Raises Stopped."""
-        humps = any(run.sign < 0 for run in self._lines.runs)
-        while self._level_up() | self._fill_hollows() or (humps and self._ease_humps()):
+        while self._level_up() | self._fill_hollows() or (self._humps and self._ease_humps()):
             watch.breathe()
 
     def depths(self) -> Ints:
@@ -187,21 +221,26 @@ def _eased(surface: Floats, chords: Chords) -> tuple[Ints, Floats]:
     return low, np.maximum(to, surface[low] + 1)
 
 
-def _poured(task: FloorTask, rising: _Rising, dams: Ints, depths: Ints, least: int) -> Poured:
-    pool = np.where(depths > 0, dams, 0)
-    numbers = [int(n) for n in np.unique(pool) if n > 0]
-    pools = tuple(
+def _poured(
+    task: FloorTask, rising: _Rising, dams: Ints, pools: Ints, depths: Ints, least: int
+) -> Poured:
+    """Raises CannotPass where a height that is kept would have to be raised."""
+    if kept := broken_keeps(task, depths):
+        raise CannotPass(f"{kept[0].what} would have to be raised")
+    inside = np.where((pools > 0) & (dams > 0), dams, 0)
+    numbers = [int(n) for n in np.unique(inside) if n > 0]
+    found = tuple(
         Pool(
-            number, round(rising.levels[n]) + task.lines.low, int((pool == n).sum()),
-            int(depths[pool == n].max()), _dam_length(task, depths, pool == n),
+            number, round(rising.levels[n]) + task.lines.low, int((inside == n).sum()),
+            int(pools[inside == n].max()), _dam_length(task, pools, inside == n),
         )
         for number, n in enumerate(numbers, start=1)
     )  # fmt: skip
     renumbered = np.zeros(int(dams.max()) + 1, dtype=np.int64)
     renumbered[numbers] = np.arange(1, len(numbers) + 1)
-    body = (pool > 0) & (depths >= least)
+    poured = np.where((inside > 0) & (pools >= least), pools, 0)
     weights = task.areas / task.stations.spacing**2
-    return Poured(depths, body, renumbered[pool], pools, np.float64((depths * weights).sum()))
+    return Poured(depths, poured, renumbered[inside], found, np.float64((depths * weights).sum()))
 
 
 def _dam_length(task: FloorTask, depths: Ints, pool: Bools) -> int:
