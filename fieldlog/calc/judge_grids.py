@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
 from fieldlog.calc import floors
@@ -10,6 +11,7 @@ from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker
 from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.values import Away, Grid
+from fieldlog.calc.verdicts import Result
 
 Json = dict[str, Any]
 
@@ -83,6 +85,35 @@ def _doubts(told: Told, grid: floors.Grid) -> list[Json]:
         {"at": list(d.cell), "off": str(d.off), "off_text": told.speaker.length(abs(d.off))}
         for d in doubtful(grid)
     ]
+
+
+def placed(findings: list[Json], results: Iterable[Result], grids: Json) -> list[Json]:
+    """Findings with where a worst straightedge lies, by the numbers at the map's edge."""
+    lengths = {r.bound.rule.id: (r.bound.given.get("edge"), r) for r in results}
+    return [_placed(f, *lengths.get(f["rule"], (None, None)), grids) for f in findings]
+
+
+def _placed(finding: Json, edge: int | None, result: Result | None, grids: Json) -> Json:
+    if edge is None or result is None or finding["mark"] not in ("fail", "too_close"):
+        return finding
+    value = getattr(result.value, "value", None)
+    for grid in grids.values():
+        found = next((e for e in grid["edges"] if e["edge_nm"] == str(edge)), {})
+        worst = found.get(result.bound.rule.quantity)
+        if worst and worst["gap"] == str(value):
+            where = lies(worst)
+            return finding | {"where": where, "body": f"{finding['body']} {where}.".strip()}
+    return finding
+
+
+def lies(worst: Mapping[str, Any]) -> str:
+    """Where a straightedge lies, and where the gap is under it: "Row 3, 1 to 6, at 4"."""
+    (a, b), (c, d), (e, f) = ([n + 1 for n in worst[key]] for key in ("start", "end", "at"))
+    if a == c:
+        return f"Row {a}, {b} to {d}, at {f}"
+    if b == d:
+        return f"Column {b}, {a} to {c}, at {e}"
+    return f"From row {a}, {b} to row {c}, {d}, at row {e}, {f}"
 
 
 def notes_of(grids: Json) -> list[str]:
