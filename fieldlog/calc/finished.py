@@ -7,7 +7,7 @@ and `ceiling_here` (how much one comes down), lengths that the layers of the roo
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
@@ -22,6 +22,7 @@ from fieldlog.calc.scope import Scope
 from fieldlog.calc.sheet_parts import FINISH_NAMES
 from fieldlog.calc.sheets import Sheet, fields_behind
 from fieldlog.calc.values import GAP, Number, Value, elements, exact
+from fieldlog.calc.verdicts import Result
 
 SIXTEENTH = 1_587_500
 MILLIMETER = 1_000_000
@@ -63,11 +64,23 @@ def finished_readings(scope: Scope, finishes: Mapping[str, ToCome]) -> Readings 
     return replace(scope.readings, values={**scope.readings.values, **values})
 
 
-def hangs_on_finishes(sheet: Sheet, quantity: str) -> bool:
-    """Whether a quantity is another one when the finishes are on."""
+def changed_by_finishes(
+    sheet: Sheet, rough: Iterable[Result], finished: Iterable[Result]
+) -> list[Result]:
+    """The limits on what the finishes change, but for what was not measured in the first place."""
+    fields = {one.field for one in sheet.finished}
+    blank = {(r.bound.rule.id, r.index) for r in rough if r.verdict == "not_measured"}
+    return [
+        r
+        for r in finished
+        if fields & _behind(sheet, r.bound.rule.quantity)
+        and not (r.verdict == "not_measured" and (r.bound.rule.id, r.index) in blank)
+    ]
+
+
+def _behind(sheet: Sheet, quantity: str) -> set[str]:
     derived = sheet.derived_of(quantity)
-    behind = fields_behind(sheet, derived.tree) if derived else (quantity,)
-    return bool(set(behind) & {one.field for one in sheet.finished})
+    return set(fields_behind(sheet, derived.tree)) if derived else {quantity}
 
 
 def foretold(

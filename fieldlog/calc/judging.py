@@ -12,8 +12,16 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any
 
+from fieldlog.calc.finished import (
+    changed_by_finishes,
+    finished_readings,
+    foretold,
+    places_of,
+    summary,
+)
 from fieldlog.calc.impossible import refuse_impossible
 from fieldlog.calc.judge_grids import grids_of, notes_of, placed
+from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
@@ -21,7 +29,7 @@ from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheets import Derived, Field, Sheet
 from fieldlog.calc.starts import starts_of
 from fieldlog.calc.uncertainty import too_close, variance
-from fieldlog.calc.units import MEASURES, say_error, say_measure
+from fieldlog.calc.units import MEASURES, apart, say_error, say_measure
 from fieldlog.calc.values import Away, Grid, Many, Number, Value, elements, plus
 from fieldlog.calc.verdicts import VERDICTS, Judge, Result, overall
 
@@ -38,12 +46,15 @@ def judge(
     instrument: str,
     system: str = "us",
     house_instruments: Sequence[str] = (),
+    finishes: Mapping[str, ToCome] | None = None,
 ) -> Json:
     """Judge readings by a sheet and books.
 
     `instrument` holds where a reading names none; `house_instruments` are those that could
-    settle a close call (all but the exact one, by default). Raises ReadingsRefused with an
-    error per slot, UnknownSource for a sheet, book or instrument that is not there.
+    settle a close call (all but the exact one, by default); `finishes` is what is still to come
+    in the rooms `below`, `above` and `here`, where their layers are known. Raises
+    ReadingsRefused with an error per slot, UnknownSource for a sheet, book or instrument that
+    is not there.
     """
     sheet = library.sheet(sheet_id)
     library.instrument(instrument)
@@ -52,8 +63,22 @@ def judge(
     scope = Scope(sheet, rules, parsed)
     refuse_impossible(scope, system)
     tools = house_instruments or [i for i in library.instruments if i != "exact"]
-    results = Judge(scope, library, tools).results()
-    return _judgement(_Told(library, sheet, scope, results, system), books, instrument)
+
+    def judged(scope: Scope, results: Sequence[Result]) -> Json:
+        told = _Told(library, sheet, scope, tuple(results), system)
+        return _judgement(told, books, instrument)
+
+    rough = Judge(scope, library, tools).results()
+    out = judged(scope, rough)
+    then = finished_readings(scope, finishes or {})
+    if finishes and then:
+        after = Scope(sheet, rules, then)
+        changed = changed_by_finishes(sheet, rough, Judge(after, library, tools).results())
+        out["finished"] = summary(judged(after, changed), sheet) | {
+            "layers": as_json(finishes, places_of(sheet), system),
+            "notes": foretold(scope, after, finishes, library.words, system),
+        }
+    return out
 
 
 class _Told:
@@ -192,7 +217,7 @@ def _rule(told: _Told, r: Result) -> Json:
         "rule": rule.id, "label": rule.label, "book": bound.book, "quantity": rule.quantity,
         "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
         "compare": rule.compare, "value": plain_value or told.number(bound.measure, value),
-        "limit": limit, "margin": told.number(_apart(bound.measure), r.margin),
+        "limit": limit, "margin": told.number(apart(bound.measure), r.margin),
         "u": None if r.u_squared is None else _error(told, bound.measure, r.u_squared),
         "settled_by": r.settled_by, "kind": rule.kind, "trade": rule.trade or told.sheet.trade,
         "by_gauge": r.by_gauge, "overridden": bound.override is not None,
@@ -215,29 +240,24 @@ def _disagreements(told: _Told) -> list[str]:
         one, other = (told.scope.quantity(n) for n in (agree.one, agree.other))
         if not isinstance(one, Number) or not isinstance(other, Number):
             continue
-        apart = plus(one, other, -1)
-        if apart.value and not apart.may and _unexplained(told, apart):
+        between = plus(one, other, -1)
+        if between.value and not between.may and _unexplained(told, between):
             notes.append(
                 agree.says.format(
                     one=_in_words(told, agree.one, one.value),
                     other=_in_words(told, agree.other, other.value),
                     difference=told.speaker.number(
-                        _apart(told.sheet.measure(agree.one)), abs(apart.value)
+                        apart(told.sheet.measure(agree.one)), abs(between.value)
                     ),
                 )
             )
     return notes
 
 
-def _unexplained(told: _Told, apart: Number) -> bool:
+def _unexplained(told: _Told, between: Number) -> bool:
     tool_of = told.scope.readings.tools.__getitem__
-    u2 = variance(apart.sens, tool_of, told.library.errors)
-    return apart.value is not None and not too_close(apart.value, u2)
-
-
-def _apart(measure: str) -> str:
-    """What a difference of two of a measure is said in."""
-    return "degrees" if measure == "temperature" else measure
+    u2 = variance(between.sens, tool_of, told.library.errors)
+    return between.value is not None and not too_close(between.value, u2)
 
 
 def _in_words(told: _Told, name: str, value: Fraction | None) -> str:
@@ -251,7 +271,7 @@ def _error(told: _Told, measure: str, u_squared: Fraction) -> Json:
         return {"text": uncertainty_text(u, told.system), "nm": str(u)}
     fine = Fraction(_root(u_squared * 10**12), 10**6)
     text = say_error(measure, fine, told.system)
-    return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[_apart(measure)].unit}
+    return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[apart(measure)].unit}
 
 
 def uncertainty_text(u_nm: int, system: str) -> str:
