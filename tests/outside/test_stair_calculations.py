@@ -78,6 +78,31 @@ class TestArmyStair:
         assert number(row["going"]) == tread
 
 
+class TestPitchOfApprovedDocumentK:
+    """Approved Document K 2013, table 1.1: rise to 220 mm, going from 220 mm, pitch to 42
+    degrees. Second computation: 220 over 220 is 45 degrees, and fails though both are within
+    the table; at a rise of 220 the going is 244.3 mm at least, at a going of 220 the rise is
+    198.1 mm at most.
+    """
+
+    @staticmethod
+    def counts(rise: str, going: str) -> list[int]:
+        raw = {"rise": rise, "going": going, "books": "adk-2013"}
+        told = run("stair-layout", raw, "metric", REFERENCE)["answer"]
+        return [int(row["count"]["text"]) for row in told.get("layouts", {"rows": []})["rows"]]
+
+    def test_220_over_220_fails(self) -> None:
+        assert 10 not in self.counts("2200", "220")
+
+    def test_220_needs_a_going_of_2443(self) -> None:
+        assert 10 not in self.counts("2200", "244")
+        assert 10 in self.counts("2200", "244.4")
+
+    def test_220_allows_a_rise_of_1981(self) -> None:
+        assert 12 not in self.counts("2378", "220")  # 198.17 mm
+        assert 12 in self.counts("2376", "220")  # 198 mm
+
+
 class TestBalusters:
     """Published baluster examples on a public page."""
 

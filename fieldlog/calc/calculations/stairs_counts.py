@@ -8,7 +8,7 @@ no rounding can turn a verdict; the headroom is rounded down to a whole nanomete
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -19,7 +19,7 @@ from fieldlog.calc.calculations.stairs_flight import (
     exact_text,
     off,
 )
-from fieldlog.calc.calculations.stairs_local import hangs_on, tree_of
+from fieldlog.calc.calculations.stairs_local import HEADROOM, hangs_on, tree_of
 from fieldlog.calc.tape import NM_PER_INCH
 
 MOST_COUNT = 30
@@ -127,55 +127,81 @@ def tried(wanted: Wanted, court: Court) -> Iterator[Tried]:
 
 def _try(wanted: Wanted, court: Court, count: int) -> Tried:
     why: tuple[str, ...] = ()
+    too_long: int | None = None
     for going in goings(wanted, court, count):
+        if too_long is not None and going >= too_long:
+            continue
         layout = Layout(wanted, count, going)
         fails = _fails(layout, court)
         if not fails:
             return Tried(count, layout, ())
         why = why or tuple(fails.values())
-        if not any(_of_treads(rule, court) for rule in fails):
-            break  # a longer tread would mend nothing
+        if not all(_hangs_on(rule, court, "tread", HEADROOM) for rule in fails):
+            break  # no other going mends it
+        if any(_hangs_on(rule, court, HEADROOM) for rule in fails if rule):
+            too_long = going  # a longer one lies lower under the edge of the opening
     return Tried(count, None, why)
 
 
-def _of_treads(rule: str, court: Court) -> bool:
+def _hangs_on(rule: str, court: Court, *fields: str) -> bool:
+    """Whether a limit ("" for what is none) hangs on one of these fields."""
     rules = court.library.rules(court.sheet.id, court.books)
-    trees = (tree_of(court.sheet, b.rule.quantity) for b in rules if b.rule.id == rule)
-    return any(hangs_on(tree, "tread") for tree in trees)
+    trees = [tree_of(court.sheet, b.rule.quantity) for b in rules if b.rule.id == rule]
+    return not trees or any(hangs_on(tree, name) for tree in trees for name in fields)
 
 
 def goings(wanted: Wanted, court: Court, count: int) -> Iterator[int]:
-    """Goings to try, the most comfortable first: the one wished, or the rule of thumb's, the
-    least that the books allow, and up from there by half inches; none past the space.
+    """Goings to try, the most comfortable first: the one wished; or the rule of thumb's, the
+    limits of the books by how near they are to it, and up from there by half inches. None is
+    longer than the space allows.
     """
     if wanted.going is not None:
         yield wanted.going
         return
     step = wanted.step
-    thumb = round((COMFORT - 2 * Fraction(wanted.rise, count)) / step) * step
-    least = -(-least_tread(court) // step) * step
-    start = max(thumb, least, step)
+    thumb = max(step, round((COMFORT - 2 * Fraction(wanted.rise, count)) / step) * step)
+    limits = sorted(tread_limits(court, step), key=lambda going: abs(going - thumb))
+    up = (max([thumb, *limits]) + n * (NM_PER_INCH // 2) // step * step for n in range(1, 9))
     most = wanted.space // (count - 1) // step * step if wanted.space else None
     seen: set[int] = set()
-    for going in (start + n * (NM_PER_INCH // 2) // step * step for n in range(9)):
+    for going in (thumb, *limits, *up):
         fitting = going if most is None else min(going, most)
         if fitting > 0 and fitting not in seen:
             seen.add(fitting)
             yield fitting
 
 
-def least_tread(court: Court) -> int:
-    """The least tread depth that the books allow by a plain limit, nm; 0 for none."""
-    return max(
-        (
-            bound.limit_nm
-            for bound in court.library.rules(court.sheet.id, court.books)
-            if bound.limit_nm
-            and bound.rule.compare.startswith(">")
-            and bound.rule.quantity in ("tread", "going")
-        ),
-        default=0,
-    )
+def tread_limits(court: Court, step: int) -> list[int]:
+    """Tread depths at the limits of the books, nm, on the step inside each."""
+    found: list[int] = []
+    for bound in court.library.rules(court.sheet.id, court.books):
+        if bound.limit_nm and bound.rule.quantity in ("tread", "going"):
+            least = bound.rule.compare.startswith(">")
+            found.append((-(-bound.limit_nm // step) if least else bound.limit_nm // step) * step)
+    return found
+
+
+def least_run(wanted: Wanted, court: Court) -> Layout | None:
+    """The shortest flight that the books allow, whatever the space and the opening."""
+    free = replace(wanted, space=None, opening=None)
+    least_tread = min(tread_limits(court, wanted.step), default=wanted.step)
+    best: Layout | None = None
+    for one in tried(free, court):
+        if one.layout and (best is None or (one.count - 1) * least_tread < best.run):
+            shortest = one.layout if wanted.going else _shortest(one.layout, court)
+            best = min(best or shortest, shortest, key=lambda layout: layout.run)
+    return best
+
+
+def _shortest(layout: Layout, court: Court) -> Layout:
+    """The same count with the least going that still passes, on the step, by halving."""
+    step = layout.wanted.step
+    low, high = 0, layout.going // step
+    while high - low > 1:
+        middle = (low + high) // 2
+        fits = not _fails(replace(layout, going=middle * step), court)
+        low, high = (low, middle) if fits else (middle, high)
+    return replace(layout, going=high * step)
 
 
 def _fails(layout: Layout, court: Court) -> dict[str, str]:

@@ -29,7 +29,7 @@ from fieldlog.calc.calculations.stairs_counts import (
     Tried,
     Wanted,
     discomfort,
-    least_tread,
+    least_run,
     tried,
 )
 from fieldlog.calc.calculations.stairs_flight import Court
@@ -155,7 +155,8 @@ def _rejected(all_tried: tuple[Tried, ...], given: Given) -> tuple[tuple[Result,
 
 def _steps(layout: Layout, given: Given) -> Iterator[str]:
     rise, riser = _say(layout.wanted.rise, given), _say(layout.riser, given)
-    yield f"{rise} / {layout.count} = {riser}, exactly {layout.riser / NM_PER_INCH} in."
+    unit, size = ("mm", NM_PER_MM) if given.system == "metric" else ("in", NM_PER_INCH)
+    yield f"{rise} / {layout.count} = {riser}, exactly {layout.riser / size} {unit}."
     yield (
         f"{layout.count - 1} treads x {_say(layout.going, given)} = {_say(layout.run, given)}. "
         f"2 x {riser} + {_say(layout.going, given)} = {_say(layout.stride, given)}."
@@ -202,11 +203,8 @@ def _why_nothing(
     if wanted.opening is not None:
         yield from _needed_opening(wanted, court, given)
     if wanted.space is not None:
-        going = wanted.going or least_tread(court) or None
-        free = replace(wanted, space=None, opening=None, going=going)
-        found = [one.layout for one in tried(free, court) if one.layout]
-        if found:
-            least = min(found, key=lambda layout: layout.run)
+        least = least_run(wanted, court)
+        if least is not None:
             yield f"The least run is {_say(least.run, given)}, with {least.count} risers."
 
 
