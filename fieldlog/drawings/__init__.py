@@ -10,8 +10,9 @@ from fieldlog.drawings.floor_map import draw_map
 from fieldlog.drawings.guard import draw_guard
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
+from fieldlog.drawings.svg import NARROW, WIDTH
 
-_DRAW: dict[str, Callable[[Judged], str]] = {
+_DRAW: dict[str, Callable[[Judged, float], str]] = {
     "casing": draw_casing,
     "guard": draw_guard,
     "stair-section": draw_stair,
@@ -19,11 +20,12 @@ _DRAW: dict[str, Callable[[Judged], str]] = {
 }
 
 
-def draw(judgement: Mapping[str, Any]) -> str:
+def draw(judgement: Mapping[str, Any], narrow: bool = False) -> str:
     """The judgement's drawing as an SVG element, "" where its sheet has none.
 
     The drawing is by presentation attributes only, has a text twin in `<title>` and `<desc>`,
-    no size of its own (give it a width), and is the same for the same judgement.
+    no size of its own (give it a width: about 500 px, or 350 px where `narrow`), and is the
+    same for the same judgement.
     """
     paint = _DRAW.get(judgement["sheet"]["drawing"])
-    return paint(Judged(judgement)) if paint else ""
+    return paint(Judged(judgement), NARROW if narrow else WIDTH) if paint else ""

@@ -5,14 +5,52 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fieldlog.drawings.judged import Judged
-from fieldlog.drawings.labels import Label, Piece, label_width, notes, valued, write
+from fieldlog.drawings.labels import Label, Piece, notes, valued, write
 from fieldlog.drawings.marks import COLORS, WORDS
-from fieldlog.drawings.svg import PAD, PAPER, PENCIL, WIDTH, Point, Sheet
+from fieldlog.drawings.svg import NARROW, PAD, PAPER, PENCIL, WIDTH, Box, Point, Sheet
 
-# The opening is drawn as a door, not to scale: outer edges of the casing, its width, the reveal.
-_LEFT, _RIGHT, _TOP, _FLOOR = 188.0, 312.0, 34.0, 340.0
-_CASING, _REVEAL, _BASE = 20.0, 7.0, 26.0
+# The opening is drawn as a door, not to scale: its casing, the reveal, the base beside it.
+_TOP, _CASING, _REVEAL, _BASE = 34.0, 20.0, 7.0, 26.0
 _SIZE = 15.0
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Units: the sheet, the casing's left edge, the floor, where the labels on the left end.
+
+    `base` is how far from the casing the base is looked at; `tall` stretches what
+    is read from top to bottom, where a label has a line more.
+    """
+
+    width: float
+    left: float
+    edge: float
+    base: float
+    tall: float
+
+    @property
+    def right(self) -> float:
+        """The casing's right edge."""
+        return self.width - self.left
+
+    @property
+    def floor(self) -> float:
+        """The floor."""
+        return self.down(340.0)
+
+    def mirrored(self, x: float) -> float:
+        """The same place on the right leg."""
+        return self.width - x
+
+    def down(self, y: float) -> float:
+        """A place so far below the top of the casing, stretched."""
+        return _TOP + (y - _TOP) * self.tall
+
+
+_LAYOUTS = {
+    False: _Layout(WIDTH, left=188.0, edge=146.0, base=24.0, tall=1.0),
+    True: _Layout(NARROW, left=122.0, edge=106.0, base=9.0, tall=1.2),
+}
 
 
 @dataclass(frozen=True)
@@ -24,86 +62,97 @@ class _Spot:
     name: str
     target: Point
     row: float
-
-    @property
-    def right(self) -> bool:
-        """Whether its label stands right of the opening."""
-        return self.target[0] > WIDTH / 2
+    right: bool
 
 
-def _mirrored(x: float) -> float:
-    return WIDTH - x
+# Quantity, index, which side, where on it (down the leg), the height of its label.
+_LEGS = (
+    ("casing", 0, False, 206.0, 184.0), ("casing", 1, False, 100.0, 80.0),
+    ("casing", 2, True, 100.0, 80.0), ("casing", 3, True, 206.0, 184.0),
+    ("reveal", 0, False, 250.0, 234.0), ("reveal", 1, False, 142.0, 131.0),
+    ("reveal", 2, True, 142.0, 131.0), ("reveal", 3, True, 250.0, 234.0),
+)  # fmt: skip
 
 
-def _spots() -> list[_Spot]:
+def _spots(at: _Layout) -> list[_Spot]:
     """In the order of the sheet: left leg bottom and top, right leg top and bottom."""
-    casing, reveal = _LEFT + _CASING / 2, _LEFT + _CASING + _REVEAL / 2
-    spots = [
-        _Spot("casing", 0, "casing, bottom", (casing, 206.0), 184.0),
-        _Spot("casing", 1, "casing, top", (casing, 100.0), 80.0),
-        _Spot("casing", 2, "casing, top", (_mirrored(casing), 100.0), 80.0),
-        _Spot("casing", 3, "casing, bottom", (_mirrored(casing), 206.0), 184.0),
-        _Spot("reveal", 0, "reveal, bottom", (reveal, 250.0), 234.0),
-        _Spot("reveal", 1, "reveal, top", (reveal, 142.0), 131.0),
-        _Spot("reveal", 2, "reveal, top", (_mirrored(reveal), 142.0), 131.0),
-        _Spot("reveal", 3, "reveal, bottom", (_mirrored(reveal), 250.0), 234.0),
-    ]
-    miter = (_LEFT + _CASING / 2, _TOP + _CASING / 2)
-    spots.append(_Spot("miter_gap", 0, "miter gap", miter, 22.0))
-    spots.append(_Spot("miter_gap", 1, "miter gap", (_mirrored(miter[0]), miter[1]), 22.0))
-    spots.append(_Spot("base_gap", 0, "base to floor", (_LEFT - 24.0, _FLOOR - 1.5), 283.0))
-    top = _FLOOR - 3.0 - _BASE
-    spots.append(_Spot("base_gap", 1, "base to wall", (_mirrored(_LEFT - 24.0), top), 283.0))
+    spots = []
+    for quantity, index, right, y, row in _LEGS:
+        x = at.left + (_CASING / 2 if quantity == "casing" else _CASING + _REVEAL / 2)
+        target = (at.mirrored(x) if right else x, at.down(y))
+        name = f"{quantity}, {'bottom' if index in (0, 3) else 'top'}"
+        spots.append(_Spot(quantity, index, name, target, at.down(row), right))
+    miter, base = (at.left + _CASING / 2, _TOP + _CASING / 2), at.left - at.base
+    lows = (at.floor - 1.5, at.floor - 3.0 - _BASE)
+    for index, right in enumerate((False, True)):
+        corner = (at.mirrored(miter[0]) if right else miter[0], miter[1])
+        spots.append(_Spot("miter_gap", index, "miter gap", corner, 22.0, right))
+    for index, (right, name) in enumerate(((False, "base to floor"), (True, "base to wall"))):
+        spot = (at.mirrored(base) if right else base, lows[index])
+        spots.append(_Spot("base_gap", index, name, spot, at.down(283.0), right))
     return spots
 
 
-def draw_casing(judged: Judged) -> str:
+def draw_casing(judged: Judged, width: float = WIDTH) -> str:
     """The elevation as SVG; "" where nothing around the opening was measured."""
     names = ("casing", "reveal", "miter_gap", "base_gap")
     if not any(v.known for name in names for v in judged.values(name)):
         return ""
-    sheet = Sheet()
-    _opening(sheet)
-    for spot in _spots():
+    sheet = Sheet(width=width)
+    at = _LAYOUTS[sheet.narrow]
+    _opening(sheet, at)
+    spots = _spots(at)
+    for spot in spots:
         if spot.index < max(len(judged.values(spot.quantity)), 1):
-            _measure(sheet, judged, spot)
-    height = notes(sheet, _FLOOR + 14.0, _says(judged))
-    return sheet.finish(height + PAD, "Casing of one opening", _twin(judged))
+            _measure(sheet, judged, spot, at)
+    height = notes(sheet, at.floor + 14.0, _says(judged, spots))
+    return sheet.finish(height + PAD, "Casing of one opening", _twin(judged, spots))
 
 
-def _opening(sheet: Sheet) -> None:
-    sheet.line([(PAD, _FLOOR), (WIDTH - PAD, _FLOOR)], width=3.0)
-    outer = [(_LEFT, _FLOOR), (_LEFT, _TOP), (_RIGHT, _TOP), (_RIGHT, _FLOOR)]
+def _opening(sheet: Sheet, at: _Layout) -> None:
+    floor = at.floor
+    sheet.line([(PAD, floor), (sheet.right, floor)], width=3.0)
+    outer = [(at.left, floor), (at.left, _TOP), (at.right, _TOP), (at.right, floor)]
     sheet.shape(outer, width=0, fill=PAPER)
     for inset, width in ((0.0, 2.0), (_CASING, 2.0), (_CASING + _REVEAL, 1.2)):
-        left, top, right = _LEFT + inset, _TOP + inset, _RIGHT - inset
-        sheet.line([(left, _FLOOR), (left, top), (right, top), (right, _FLOOR)], width=width)
-    for corner, inner in ((_LEFT, _LEFT + _CASING), (_RIGHT, _RIGHT - _CASING)):
+        left, top, right = at.left + inset, _TOP + inset, at.right - inset
+        sheet.line([(left, floor), (left, top), (right, top), (right, floor)], width=width)
+    for corner, inner in ((at.left, at.left + _CASING), (at.right, at.right - _CASING)):
         sheet.line([(corner, _TOP), (inner, _TOP + _CASING)], width=1.6)
-    for start, end in ((PAD, _LEFT), (_RIGHT, WIDTH - PAD)):
-        top, bottom = _FLOOR - 3.0 - _BASE, _FLOOR - 3.0
+    for start, end in ((PAD, at.left), (at.right, sheet.right)):
+        top, bottom = floor - 3.0 - _BASE, floor - 3.0
         sheet.shape([(start, top), (end, top), (end, bottom), (start, bottom)], width=1.4)
 
 
-def _measure(sheet: Sheet, judged: Judged, spot: _Spot) -> None:
-    """Name and value in two lines beside the opening, a thin line to where it was measured."""
+def _measure(sheet: Sheet, judged: Judged, spot: _Spot, at: _Layout) -> None:
+    """Name and value in lines beside the opening, a thin line to where it was measured."""
     verdict = judged.finding(spot.quantity, spot.index).verdict
     marked = verdict in ("fail", "too_close")
     stroke, width = (COLORS[verdict], 2.4) if marked else (PENCIL, 1.0)
-    edge = _mirrored(_LEFT - 42.0) if spot.right else _LEFT - 42.0
-    label = _value(judged, spot)
+    edge = at.mirrored(at.edge) if spot.right else at.edge
     sheet.text(edge, spot.row, spot.name, 14.0, anchor="start" if spot.right else "end",
                fill=PENCIL)  # fmt: skip
-    wide = label_width(label, _SIZE)
-    box = write(sheet, label, edge if spot.right else edge - wide, spot.row + 14.0, _SIZE)
+    value, *more = _rows(_value(judged, spot), sheet.narrow)
+    box = _beside(sheet, value, edge, spot.row + 14.0, spot.right)
+    for row in more:
+        _beside(sheet, row, edge, spot.row + 30.0, spot.right)
     near = (box.left - 4.0) if spot.right else (box.right + 4.0)
     reach = _CASING / 2 if spot.quantity == "casing" else 0.0
-    at = spot.target[0] + (reach if spot.right else -reach)
-    sheet.line([(near, spot.row + 14.0), (at, spot.target[1])], width=width, stroke=stroke)
+    end = spot.target[0] + (reach if spot.right else -reach)
+    sheet.line([(near, spot.row + 14.0), (end, spot.target[1])], width=width, stroke=stroke)
     if spot.quantity == "casing":
         _across(sheet, spot.target, width, stroke)
     else:
         sheet.circle(spot.target, 2.6, width=1.0, stroke=stroke, fill=stroke)
+
+
+def _rows(label: Label, narrow: bool) -> list[Label]:
+    """A label in one line, or with its word below it where the sheet is narrow."""
+    return [label[:2], label[2:]] if narrow and len(label) > 2 else [label]
+
+
+def _beside(sheet: Sheet, label: Label, edge: float, middle: float, right: bool) -> Box:
+    return write(sheet, label, edge, middle, _SIZE, end=not right)
 
 
 def _across(sheet: Sheet, middle: Point, width: float, stroke: str) -> None:
@@ -124,7 +173,7 @@ def _value(judged: Judged, spot: _Spot) -> Label:
     return tuple(rest)
 
 
-def _says(judged: Judged) -> list[Label]:
+def _says(judged: Judged, spots: list[_Spot]) -> list[Label]:
     lines: list[Label] = []
     for rule in judged.raw["rules"]:
         spread = rule["index"] is None and rule["verdict"] in ("fail", "too_close")
@@ -132,11 +181,11 @@ def _says(judged: Judged) -> list[Label]:
             found = judged.finding(rule["quantity"])
             lines.append(valued(rule["name"], (rule["value"] or {"text": ""})["text"], found))
     for name in ("casing", "reveal", "miter_gap", "base_gap"):
-        drawn = sum(spot.quantity == name for spot in _spots())
+        drawn = sum(spot.quantity == name for spot in spots)
         for i, reading in enumerate(judged.values(name)[drawn:], start=drawn):
             label = f"{judged.label(name)} {i + 1}"
             lines.append(valued(label, reading.text, judged.finding(name, i)))
-    shown = [judged.finding(s.quantity, s.index).verdict for s in _spots()]
+    shown = [judged.finding(s.quantity, s.index).verdict for s in spots]
     if "too_close" in shown:
         lines.append((Piece(verdict="too_close"), Piece("too close to call with this tool",
                                                         fill=PENCIL)))  # fmt: skip
@@ -144,9 +193,9 @@ def _says(judged: Judged) -> list[Label]:
     return [*lines, (Piece(key, fill=PENCIL),)]
 
 
-def _twin(judged: Judged) -> list[str]:
+def _twin(judged: Judged, spots: list[_Spot]) -> list[str]:
     told = [f"One opening with its casing, in {judged.unit}."]
-    for spot in _spots():
+    for spot in spots:
         if spot.index >= max(len(judged.values(spot.quantity)), 1):
             continue
         side = "right" if spot.right else "left"

@@ -12,7 +12,7 @@ from math import hypot
 from fieldlog.drawings.floor_room import Room
 from fieldlog.drawings.floor_words import ink
 from fieldlog.drawings.survey import Bar, Cell
-from fieldlog.drawings.svg import PAD, WIDTH, Box, Point, Sheet, text_box, text_width
+from fieldlog.drawings.svg import PAD, Box, Point, Sheet, text_box, text_width
 
 _SIZE = 14.0
 _STEP = 8.0
@@ -102,7 +102,7 @@ class Bars:
         color, _ = ink(bar)
         self.sheet.line([end, (end[0], edge + 5.0)], width=0.9, stroke=color)
         half = text_width(bar.kind, _SIZE, bold=True) / 2
-        at = min(max(end[0], PAD + half), WIDTH - PAD - half)
+        at = min(max(end[0], PAD + half), self.sheet.right - half)
         spot = Box(at - half, edge + 6.0, at + half, edge + 22.0)
         if not self.sheet.free(spot, 3.0):  # the other bar's name is there
             at = max(PAD, *(b.right for b in self.sheet.taken if b.top > edge)) + half + 6.0

@@ -22,6 +22,7 @@ from fieldlog.drawings.svg import (
     PAD,
     PENCIL,
     RULE,
+    WIDTH,
     Box,
     Point,
     Sheet,
@@ -35,14 +36,14 @@ _LOW = {1: "#e6eaec", 2: "#d2d9de", 3: "#b9c4cb"}
 _FLOOR = "#fffdf5"
 
 
-def draw_map(judged: Judged) -> str:
+def draw_map(judged: Judged, width: float = WIDTH) -> str:
     """The map as SVG; "" where the floor was read with a straightedge directly."""
     survey = survey_of(judged)
     if survey is None:
         return ""
     names = max((text_width(b.kind, 14.0, bold=True) for b in survey.bars), default=0.0) + 10.0
-    room = room_of(survey, names)
-    sheet = Sheet()
+    sheet = Sheet(width=width)
+    room = room_of(survey, names, sheet.right)
     found = contours(survey)
     Map(sheet, survey, room).draw(found)
     said = says(judged, survey, room.every, step_of(survey) if found else None)

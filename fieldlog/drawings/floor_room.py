@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fieldlog.drawings.survey import Cell, Ring, Survey
-from fieldlog.drawings.svg import PAD, WIDTH, Box, Point, text_width
+from fieldlog.drawings.svg import PAD, Box, Point, text_width
 
 _SIZES = (17.0, 16.0, 15.0, 14.0)
 _LARGEST, _TALLEST = 56.0, 640.0
@@ -53,13 +53,16 @@ class Room:
         return clipped(self.rings[0], Box(x, y, x + self.cell, y + self.cell))
 
 
-def room_of(survey: Survey, names: float) -> Room:
-    """The largest scale at which the numbers fit; `names` is the room that bars' names need."""
+def room_of(survey: Survey, names: float, right: float) -> Room:
+    """The largest scale at which the numbers fit up to `right`, the sheet's edge.
+
+    `names` is the room that bars' names need.
+    """
     rings = survey.rings or (_cells(survey),)
     low_x, low_y, high_x, high_y = _extent(rings[0])
     rows, columns = high_y - low_y, high_x - low_x
     edge = PAD + text_width(str(survey.size[0]), 14.0) + 6.0
-    cell = min(_LARGEST, (WIDTH - PAD - edge - names) / columns, max(_TALLEST / rows, 20.0))
+    cell = min(_LARGEST, (right - edge - names) / columns, max(_TALLEST / rows, 20.0))
     left, top = edge - (low_x + 0.5) * cell, 22.0 - (low_y + 0.5) * cell
     size, every = _numbers(survey, cell)
     placed = tuple(

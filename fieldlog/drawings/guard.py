@@ -14,8 +14,8 @@ from fieldlog.drawings.labels import Label, Piece, label_width, notes, valued, w
 from fieldlog.drawings.marks import COLORS, WORDS
 from fieldlog.drawings.svg import INK, PAD, PAPER, PENCIL, WIDTH, Sheet
 
-_MOST = 4
-_LEFT, _RIGHT = 128.0, WIDTH - 14.0
+_MOST, _MOST_NARROW = 4, 2
+_LEFT, _LEFT_NARROW = 128.0, 98.0
 _SIZE = 15.0
 _DASH = "3.5 2.5"
 _RISE = 0.42  # of the run, for the raked part
@@ -39,15 +39,17 @@ LEVEL = _Side("height_level", "opening_level", "Level", 0.0)
 STAIR = _Side("height_stair", "opening_stair", "Open side of the stair", _RISE)
 
 
-def draw_guard(judged: Judged) -> str:
+def draw_guard(judged: Judged, width: float = WIDTH) -> str:
     """The elevation as SVG; "" where nothing of the guard was measured."""
     sides = [s for s in (LEVEL, STAIR) if s.measured(judged)]
     if not sides and not any(judged.value(n).known for n in ("drop", "triangle")):
         return ""
     sides = sides or [LEVEL]
-    sheet, top = Sheet(), PAD
-    for side in sides:
-        top = _Elevation(sheet, judged, side, top).draw(last=side is sides[-1])
+    sheet, top = Sheet(width=width), PAD
+    pieces = [(side, openings) for side in sides for openings in _bays(judged, side, sheet.narrow)]
+    for n, (side, openings) in enumerate(pieces, start=1):
+        drawn = _Elevation(sheet, judged, side, openings, top)
+        top = drawn.draw(last=n == len(pieces))
     height = notes(sheet, top + 8.0, _says(judged, sides))
     return sheet.finish(height + PAD, "Guard in elevation", _twin(judged, sides))
 
@@ -56,49 +58,59 @@ def _count(judged: Judged, side: _Side) -> int:
     return min(max(len(judged.values(side.opening)), 1), _MOST)
 
 
-class _Elevation:
-    """One part of the guard below `top`: posts, rails, an opening for each number."""
+def _bays(judged: Judged, side: _Side, narrow: bool) -> list[range]:
+    """The side's openings; on a narrow sheet so many a piece as have room for their numbers."""
+    count, most = _count(judged, side), _MOST_NARROW if narrow else _MOST
+    return [range(first, min(first + most, count)) for first in range(0, count, most)]
 
-    def __init__(self, sheet: Sheet, judged: Judged, side: _Side, top: float) -> None:
-        self.sheet, self.judged, self.side = sheet, judged, side
-        self.count = _count(judged, side)
-        self.bay = min((_RIGHT - _LEFT - 24.0) / self.count, 92.0)
-        self.right = _LEFT + 12.0 + self.bay * self.count
-        climb = (self.right - _LEFT) * side.rake
+
+class _Elevation:
+    """One piece of the guard below `top`: posts, rails, an opening for each number."""
+
+    def __init__(
+        self, sheet: Sheet, judged: Judged, side: _Side, openings: range, top: float
+    ) -> None:
+        self.sheet, self.judged, self.side, self.openings = sheet, judged, side, openings
+        self.left = _LEFT_NARROW if sheet.narrow else _LEFT
+        self.bay = min((sheet.width - 38.0 - self.left) / len(openings), 92.0)
+        self.right = self.left + 12.0 + self.bay * len(openings)
+        climb = (self.right - self.left) * side.rake
         self.rail = top + 34.0 + climb
         self.foot = self.rail + 132.0
         self.floor = self.foot + (16.0 if not side.rake else 30.0)
 
     def up(self, x: float, y: float) -> float:
         """A height at `x` on the rake, that is `y` at the left post."""
-        return y - (x - _LEFT) * self.side.rake
+        return y - (x - self.left) * self.side.rake
 
     def draw(self, last: bool) -> float:
         """Draw it, the drop under the last one; gives the height reached."""
         self._heading()
         self._frame()
-        for i in range(self.count):
+        for i in self.openings:
             self._opening(i)
-        self._height()
+        if self.openings.start == 0:
+            self._height()
         bottom = self._floor()
-        if self.side.rake:
+        if self.side.rake and self.openings.start == 0:
             self._triangle()
         return self._drop(bottom) if last else bottom + 8.0
 
     def _heading(self) -> None:
         top = self.up(self.right, self.rail) - 18.0
-        self.sheet.text(PAD, top, self.side.name, 15.0, bold=True, fill=PENCIL)
+        name = self.side.name + (", more of it" if self.openings.start else "")
+        self.sheet.text(PAD, top, name, 15.0, bold=True, fill=PENCIL)
 
     def _frame(self) -> None:
-        for x in (_LEFT, self.right):
+        for x in (self.left, self.right):
             self._bar(x, 10.0, self.rail, self.floor)
         for y in (self.rail, self.foot):
             thick = 8.0 if y == self.rail else 5.0
-            ends = [(x, self.up(x, y)) for x in (_LEFT, self.right + 10.0)]
+            ends = [(x, self.up(x, y)) for x in (self.left, self.right + 10.0)]
             back = [(x, h + thick) for x, h in reversed(ends)]
             self.sheet.shape([*ends, *back], width=1.6, fill=PAPER)
-        for i in range(1, self.count):
-            self._bar(_LEFT + 10.0 + i * self.bay, 4.0, self.rail + 8.0, self.foot)
+        for i in range(1, len(self.openings)):
+            self._bar(self.left + 10.0 + i * self.bay, 4.0, self.rail + 8.0, self.foot)
 
     def _bar(self, x: float, wide: float, top: float, bottom: float) -> None:
         corners = [(x, self.up(x, top)), (x + wide, self.up(x + wide, top)),
@@ -109,7 +121,7 @@ class _Elevation:
         """The number between the balusters, and under it the ball where it passes."""
         reading = self.judged.value(self.side.opening, i)
         finding = self.judged.finding(self.side.opening, i)
-        middle = _LEFT + 12.0 + (i + 0.5) * self.bay
+        middle = self.left + 12.0 + (i - self.openings.start + 0.5) * self.bay
         rows: list[Label] = _stack(reading, finding)
         # On the rake the rail comes lowest over a label's left end.
         half = max(label_width(row, _SIZE) for row in rows[:2]) / 2
@@ -126,7 +138,7 @@ class _Elevation:
         """The dimension left of the first post, plumb from the floor or the nosings' line."""
         reading, finding = self._of(self.side.height)
         stroke, width = _ink(finding)
-        x, low = _LEFT - 14.0, self.floor
+        x, low = self.left - 14.0, self.floor
         self.sheet.line([(x, self.rail), (x, low)], width=width, stroke=stroke)
         for y in (self.rail, low):
             self.sheet.line([(x - 5.0, y), (x + 5.0, y)], width=1.2, stroke=stroke)
@@ -142,20 +154,20 @@ class _Elevation:
     def _floor(self) -> float:
         """The walking surface: a slab, or steps whose nosings lie on a rising line."""
         if not self.side.rake:
-            left, right = _LEFT - 22.0, WIDTH - PAD
+            left, right = self.left - 22.0, self.sheet.right
             self.sheet.shape([(left, self.floor), (right, self.floor), (right, self.floor + 12.0),
                               (left, self.floor + 12.0)], width=1.8, fill=PAPER)  # fmt: skip
             return self.floor + 12.0
         points = list(self._steps())
         self.sheet.line(points, width=1.8)
-        line = [(_LEFT - 20.0, self.up(_LEFT - 20.0, self.floor)),
+        line = [(self.left - 20.0, self.up(self.left - 20.0, self.floor)),
                 (self.right + 10.0, self.up(self.right + 10.0, self.floor))]  # fmt: skip
         self.sheet.line(line, width=1.0, stroke=PENCIL, dash="6 3")
         return self.floor + 14.0
 
     def _steps(self) -> Iterator[tuple[float, float]]:
         run = 46.0
-        x, y = _LEFT - 10.0, self.up(_LEFT - 10.0, self.floor)
+        x, y = self.left - 10.0, self.up(self.left - 10.0, self.floor)
         yield (x, y + run * self.side.rake)
         while x < self.right:
             yield (x, y)
@@ -167,8 +179,9 @@ class _Elevation:
         reading, finding = self._of("triangle")
         stroke, width = _ink(finding)
         label = valued("triangle", reading.text, finding)
-        x = _LEFT + 82.0
-        target = (x - 40.0, self.up(x - 40.0, self.floor) - 4.0)
+        at = self.left + 42.0
+        target = (at, self.up(at, self.floor) - 4.0)
+        x = min(at + 40.0, self.sheet.right - label_width(label, _SIZE))
         y = self.floor + 2.0
         self.sheet.line([(target[0] + 7.5, target[1] + 4.5), (x - 6.0, y)], width=width,
                         stroke=stroke)  # fmt: skip
@@ -180,8 +193,8 @@ class _Elevation:
 
     def _drop(self, top: float) -> float:
         """From the walking surface down to the ground, as the judgement has it."""
-        ground, x = top + 46.0, _LEFT - 14.0
-        self.sheet.line([(PAD, ground), (WIDTH - PAD, ground)], width=3.0)
+        ground, x = top + 46.0, self.left - 14.0
+        self.sheet.line([(PAD, ground), (self.sheet.right, ground)], width=3.0)
         self.sheet.line([(x, self.floor), (x, ground)], width=1.2, stroke=INK)
         for y in (self.floor, ground):
             self.sheet.line([(x - 5.0, y), (x + 5.0, y)], width=1.2, stroke=INK)
@@ -202,15 +215,18 @@ def _stack(reading: Reading, finding: Finding) -> list[Label]:
     if not reading.known:
         return [(Piece(verdict="not_measured"),)]
     if finding.verdict not in ("fail", "too_close"):
-        return [(Piece(reading.text, bold=True),)]
+        return [(Piece(words, bold=True),) for words in _short(reading.text)]
     color = COLORS[finding.verdict]
-    rows: list[Label] = [
-        (Piece(verdict=finding.verdict),),
-        (Piece(reading.text, bold=True, fill=color),),
-    ]
+    words = [(Piece(w, bold=True, fill=color),) for w in _short(reading.text)]
+    rows: list[Label] = [(Piece(verdict=finding.verdict),), *words]
     if finding.verdict == "fail":
         rows.append((Piece(finding.word, bold=True, fill=color),))
     return rows
+
+
+def _short(text: str) -> list[str]:
+    """A number in rows: "about" stands above it."""
+    return ["about", text[6:]] if text.startswith("about ") else [text]
 
 
 def _ink(finding: Finding) -> tuple[str, float]:

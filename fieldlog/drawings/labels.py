@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fieldlog.drawings.judged import Finding
 from fieldlog.drawings.marks import COLORS, mark
-from fieldlog.drawings.svg import INK, PAD, PENCIL, WIDTH, Box, Sheet, text_width, wrapped
+from fieldlog.drawings.svg import INK, PAD, PENCIL, Box, Sheet, text_width, wrapped
 
 
 @dataclass(frozen=True)
@@ -83,8 +83,9 @@ def _flow(sheet: Sheet, label: Label, middle: float, size: float) -> float:
             x += piece.width(size) + _gap(size)
             hang = x
             continue
-        left = WIDTH - PAD - x
-        for nth, row in enumerate(wrapped(piece.words, size, WIDTH - PAD - hang, piece.bold, left)):
+        left = sheet.right - x
+        rows = wrapped(piece.words, size, sheet.right - hang, piece.bold, left)
+        for nth, row in enumerate(rows):
             if nth:
                 x, middle = hang, middle + size * 1.3
             if row:

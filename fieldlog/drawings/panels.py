@@ -1,8 +1,8 @@
 """How a flight is fitted on the sheet: the scale, and in how many parts, so that it is legible.
 
 Riser labels stand in the open air left of their riser, tread labels under the stair right of
-their tread: one row each, so a row must be as high as a line of text. A flight that is too long
-for that is drawn in parts, the upper one above, each to the same scale.
+their tread, so a riser must be as high as its lines of text. A flight that is too long for that
+is drawn in parts, the upper one above, each to the same scale.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ SIZES = (16.0, 15.0, 14.0)
 LINE = 1.08
 """Height of a row over its text size."""
 
-_MOST_PARTS = 4
+_MOST_PARTS, _MOST_NARROW = 4, 12
 _WIDEST, _TALLEST = 8.0, 430.0  # units an inch; units for the rise of one part
 _LEAST_SCALE = 0.05
 _FLOOR_SHOWN = 12.0  # inches of the floor above
@@ -47,19 +47,28 @@ class Fit:
 
 @dataclass(frozen=True)
 class Labels:
-    """Label of each riser and of each tread, in order of the steps."""
+    """Lines of each riser's label, and each tread's label, in order of the steps."""
 
-    risers: Sequence[Label]
+    risers: Sequence[Sequence[Label]]
     treads: Sequence[Label]
 
+    @property
+    def rows(self) -> float:
+        """Lines that a riser must be as high as: a second one may reach a bit beyond."""
+        return 1.0 if max(map(len, self.risers)) == 1 else 1.7
 
-def fit(flight: Flight, labels: Labels, ball: float) -> Fit:
-    """The fewest parts with legible rows; `ball` is its diameter in inches (0: none drawn)."""
+
+def fit(flight: Flight, labels: Labels, ball: float, width: float) -> Fit:
+    """The fewest parts with legible rows on a sheet `width` units wide.
+
+    `ball` is its diameter in inches (0: none drawn).
+    """
     best: Fit | None = None
-    for count in range(1, min(_MOST_PARTS, len(flight.steps)) + 1):
+    steps, most = len(flight.steps), _MOST_PARTS if width >= WIDTH else _MOST_NARROW
+    for count in range(1, min(most, steps) + 1):
         for size in SIZES:
-            found = _fit_parts(flight, labels, ball, size, _split(len(flight.steps), count))
-            if found.scale * median(s.rise for s in flight.steps) >= LINE * size:
+            found = _fit_parts(flight, labels, ball, size, width, _split(steps, count))
+            if found.scale * median(s.rise for s in flight.steps) >= LINE * size * labels.rows:
                 return found
             if best is None or found.scale > best.scale * 1.15:
                 best = found
@@ -82,11 +91,12 @@ def _split(steps: int, count: int) -> list[tuple[int, int]]:
 
 
 def _fit_parts(
-    flight: Flight, labels: Labels, ball: float, size: float, split: list[tuple[int, int]]
-) -> Fit:
+    flight: Flight, labels: Labels, ball: float, size: float, width: float,
+    split: list[tuple[int, int]],
+) -> Fit:  # fmt: skip
     tallest = max(flight.heights[end] - flight.heights[first] for first, end in split)
     edges = [_edges(flight, labels, ball, size, part) for part in split]
-    scale = min(_WIDEST, _TALLEST / tallest, *(_widest_scale(*e) for e in edges))
+    scale = min(_WIDEST, _TALLEST / tallest, *(_widest_scale(width, *e) for e in edges))
     parts = tuple(
         Part(*part, max(at + per * scale for at, per in lefts) - flight.fronts[part[0]] * scale)
         for part, (lefts, _) in zip(split, edges, strict=True)
@@ -107,7 +117,7 @@ def _edges(
     lefts = [(PAD + 14.0, 0.0)]  # a stub of floor or of the tread below
     rights = [(0.0, part_width(flight, part))]
     for i in range(first, end):
-        label = PAD + label_width(labels.risers[i], size) + 4.0
+        label = PAD + max(label_width(line, size) for line in labels.risers[i]) + 4.0
         along = flight.fronts[i] - base
         lefts += [(label + at, per - along) for at, per in _offs(ball)]
         beyond = label_width(labels.treads[i], size) + 8.0 if labels.treads[i] else 0.0
@@ -115,9 +125,9 @@ def _edges(
     return lefts, rights
 
 
-def _widest_scale(lefts: list[_Edge], rights: list[_Edge]) -> float:
+def _widest_scale(width: float, lefts: list[_Edge], rights: list[_Edge]) -> float:
     """The largest scale at which every left and right edge fit the sheet together."""
-    room = WIDTH - PAD - 18.0  # the dimension of the total rise stands at the right edge
+    room = width - PAD - 18.0  # the dimension of the total rise stands at the right edge
     return max(
         _LEAST_SCALE,
         min(

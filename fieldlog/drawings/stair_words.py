@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
 
 from fieldlog.drawings.flight import Flight
 from fieldlog.drawings.judged import Judged, Reading, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import WORDS
+from fieldlog.drawings.stair_lines import OPEN_GAP, Start
 from fieldlog.drawings.svg import PENCIL
 
 _IN_PLACE = ("riser", "tread", "open_gap")
@@ -15,18 +17,39 @@ _MARKED = ("fail", "too_close")
 _MOST_NOTES = 6
 
 
-def says(judged: Judged, flight: Flight, sizes: Iterable[str], *, in_parts: bool) -> list[Label]:
-    """The notes under the section: what fails and has no place in it, and how to read it.
+@dataclass(frozen=True)
+class Told:
+    """What the section tells in place: names of quantities, whether in parts, from where on the
+    ball counts; and the handrail's own check."""
 
-    `sizes` are the single quantities told here because they are not in the drawing.
-    """
-    lines = _marked_elsewhere(judged)
+    names: frozenset[str]
+    in_parts: bool
+    start: Start | None
+    rail: Judged | None = None
+
+
+def says(judged: Judged, flight: Flight, told: Told) -> list[Label]:
+    """The notes under the section: what fails and has no place in it, and how to read it."""
+    lines = _marked_elsewhere(judged, told.names)
     marked = {piece.words for label in lines for piece in label}
-    for name in sizes:
+    for name in (n for n in ("total_rise", "headroom") if n not in told.names):
         if name in judged.raw["quantities"] and judged.label(name) not in marked:
             lines.append(valued(judged.label(name), judged.full_text(name),
                                 judged.finding(name)))  # fmt: skip
-    return [*lines, *_marks_told(judged), _plain(" ".join(_key(judged, flight, in_parts)))]
+    if told.rail and "handrail" not in told.names:
+        lines += _rail(told.rail)
+    return [*lines, *_marks_told(judged), _plain(" ".join(_key(judged, flight, told)))]
+
+
+def _rail(rail: Judged) -> Iterator[Label]:
+    """The handrail's heights, where no line has them."""
+    pieces: list[Piece] = [Piece("Handrail over the nosings", fill=PENCIL)]
+    for i, reading in enumerate(rail.values("height")):
+        if reading.known:
+            pieces += [p for p in valued("", reading.text, rail.finding("height", i))
+                       if p.words or p.verdict]  # fmt: skip
+    if len(pieces) > 1:
+        yield tuple(pieces)
 
 
 def _marks_told(judged: Judged) -> Iterator[Label]:
@@ -44,12 +67,12 @@ def _plain(words: str) -> Label:
     return (Piece(words, fill=PENCIL),)
 
 
-def _marked_elsewhere(judged: Judged) -> list[Label]:
+def _marked_elsewhere(judged: Judged, in_place: Collection[str]) -> list[Label]:
     """Failing and too close limits on what is not drawn with its own number."""
     lines: list[Label] = []
     for verdict in _MARKED:
         for rule in judged.raw["rules"]:
-            if rule["verdict"] != verdict or rule["quantity"] in _IN_PLACE:
+            if rule["verdict"] != verdict or rule["quantity"] in (*_IN_PLACE, *in_place):
                 continue
             value = rule["value"] or {"text": ""}
             lines.append(valued(rule["name"], value["text"] or "–", finding_of(rule)))
@@ -59,17 +82,18 @@ def _marked_elsewhere(judged: Judged) -> list[Label]:
     return lines
 
 
-def _key(judged: Judged, flight: Flight, in_parts: bool) -> Iterator[str]:
+def _key(judged: Judged, flight: Flight, told: Told) -> Iterator[str]:
     yield f"R is a riser, T the tread on it, in {judged.unit}, to scale."
-    if in_parts:
+    if told.in_parts:
         yield "The upper part stands above the lower."
     openings = [r for r in judged.raw["rules"] if r["quantity"] == "open_gap"]
     failing = [r["limit"]["text"] for r in openings if r["verdict"] == "fail"]
     if failing:
         yield f"Dashed circle: a {failing[0]} ball, where it passes."
-    if {"does_not_apply"} < {r["verdict"] for r in openings}:
+    if told.start and OPEN_GAP in told.names and openings:
         limit = openings[0]["limit"]["text"]
-        yield f"Dotted line: above it a {limit} ball must not pass."
+        yield f"Dotted line: {told.start.words}."
+        yield f"An opening that reaches above it must not let a {limit} ball pass."
     if not all(s.thickness_known for s in flight.steps):
         yield "Tread thickness: not measured."
     if not all(s.to_scale for s in flight.steps):
@@ -83,7 +107,9 @@ def _at_floor(flight: Flight, number: int) -> bool:
     return number == len(flight.steps) and not flight.top_tread
 
 
-def twin(judged: Judged, flight: Flight, balls: Collection[int]) -> list[str]:
+def twin(
+    judged: Judged, flight: Flight, balls: Collection[int], rail: Judged | None = None
+) -> list[str]:
     """The section in sentences, for who cannot see it."""
     steps = flight.steps
     count = f"{len(steps)} {'riser' if len(steps) == 1 else 'risers'}, in {judged.unit}."
@@ -96,7 +122,12 @@ def twin(judged: Judged, flight: Flight, balls: Collection[int]) -> list[str]:
                              judged.finding("tread", i).verdict))  # fmt: skip
         if i in balls:
             told.append(_ball(judged.value("open_gap", i), step.number))
-    return told
+    return told if rail is None else [*told, *_rail_told(rail)]
+
+
+def _rail_told(rail: Judged) -> Iterator[str]:
+    for i, reading in enumerate(rail.values("height")):
+        yield _one(f"Handrail height {i + 1}", reading, rail.finding("height", i).verdict)
 
 
 def _one(name: str, reading: Reading, verdict: str) -> str:

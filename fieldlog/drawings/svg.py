@@ -1,10 +1,11 @@
 """A sheet to draw on: SVG by presentation attributes only, and every text's box remembered.
 
 A strict content policy drops `style`, `<style>` and classes, and so does a PDF; so there are
-none. A sheet is `WIDTH` units wide, drawn as wide as its place: at 500 px a unit is a pixel, so
-no text is under `SMALL` units, which is 13 px or more there. No font can be asked how wide a
-text is, so every text is set to the width that is reckoned here (`textLength`; it comes out a
-hair wider or narrower than the font's own): what does not collide here collides nowhere.
+none. A sheet is `WIDTH` units wide, `NARROW` for a phone, `LETTER` for a page of paper, and
+drawn as wide as its place, so that a unit is about a pixel and no text is under `SMALL` units.
+No font can be asked how wide a text is, so every text is set to the width that is reckoned here
+(`textLength`; it comes out a hair wider or narrower than the font's own): what does not collide
+here collides nowhere.
 """
 
 from __future__ import annotations
@@ -14,10 +15,10 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from html import escape
 
-WIDTH = 500.0
+WIDTH, NARROW, LETTER = 500.0, 350.0, 720.0
 PAD = 4.0
 SMALL = 14.0
-"""The smallest text: 14 px at 500 px, 9.5 px on a phone of 340 px."""
+"""The smallest text: 14 px at the sheet's own width, 13 px or more where it is a bit less."""
 
 INK, PENCIL, RULE, PAPER = "#17202a", "#3f4a56", "#c9d3d6", "#fffdf5"
 FONT = "system-ui, sans-serif"
@@ -82,11 +83,22 @@ class Sheet:
 
     parts: list[str] = field(default_factory=list)
     taken: list[Box] = field(default_factory=list)
+    width: float = WIDTH
+
+    @property
+    def narrow(self) -> bool:
+        """Whether it is for a phone."""
+        return self.width < WIDTH
+
+    @property
+    def right(self) -> float:
+        """The right edge of what may be written on."""
+        return self.width - PAD
 
     def free(self, box: Box, gap: float = 2.0) -> bool:
-        """Whether a box is on the sheet's width and clear of every text and mark."""
-        inside = box.left >= PAD - 0.01 and box.right <= WIDTH - PAD + 0.01
-        return inside and not any(box.hits(other, gap) for other in self.taken)
+        """Whether a box is on the sheet and clear of every text and mark."""
+        inside = box.left >= PAD - 0.01 and box.right <= self.right + 0.01
+        return inside and box.top >= 0.0 and not any(box.hits(other, gap) for other in self.taken)
 
     def text(
         self,
@@ -162,8 +174,8 @@ class Sheet:
         """The SVG; `twin` are the sentences that say the same as the drawing."""
         says = " ".join(twin)
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(WIDTH)} {num(height)}" '
-            f'role="img" font-family="{FONT}">'
+            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" font-family="{FONT}" '
+            f'viewBox="0 0 {num(self.width)} {num(height)}">'
             f"<title>{escape(title)}</title><desc>{escape(says)}</desc>"
             f"{''.join(self.parts)}</svg>"
         )

@@ -7,9 +7,14 @@ from fractions import Fraction
 from typing import Any
 from xml.etree import ElementTree
 
+from hypothesis import Phase, settings
+
 from fieldlog.calc.lengths import format_length
 
 NM = 25_400_000
+few = settings(max_examples=40, deadline=None, phases=[Phase.explicit, Phase.reuse, Phase.generate])
+"""Big drawings: few examples, and none shrunk for minutes."""
+
 Inches = Fraction | int | str | None
 
 
@@ -87,7 +92,9 @@ def stair(
         gaps.append(gap)
         high += size or nm("7 1/2") or 0
         exempt = high - (size or 0) <= (nm(from_height) or 0) or not open_riser
-        found = _limit("stair.open-gap", "open_gap", i, nm(gap), "<", 4, gap)
+        found = _limit("stair.open-gap", "open_gap", i, nm(gap), "<", 4, gap) | {
+            "starts": [{"quantity": "open_gap_height", "compare": ">", **value(from_height)}]
+        }
         rules.append(found | {"verdict": "does_not_apply"} if exempt else found)
     shown = [None if s is None else s for s in gaps]
     return judgement(
@@ -136,6 +143,19 @@ def boxes(svg: str) -> list[tuple[float, float, float, float, str]]:
         left = x - width * {"middle": 0.5, "end": 1.0}.get(element.get("text-anchor", ""), 0.0)
         found.append((left, y - 0.74 * size, left + width, y + 0.2 * size, said))
     return found
+
+
+def fits(svg: str) -> None:
+    """No text overlaps another or leaves the sheet."""
+    if not svg:
+        return
+    assert overlaps(svg) == []
+    _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
+    for left, top, right, bottom, said in boxes(svg):
+        assert left >= 0, said
+        assert top >= 0, said
+        assert right <= width, said
+        assert bottom <= height, said
 
 
 def overlaps(svg: str) -> list[tuple[str, str]]:

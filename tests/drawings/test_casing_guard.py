@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from itertools import product
 from typing import Any
-from xml.etree import ElementTree
 
 import pytest
-from drawn import Inches, boxes, judgement, many, one, overlaps, rule, words
-from hypothesis import given, settings
+from drawn import Inches, boxes, few, fits, judgement, many, one, rule, words
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldlog.drawings import draw
@@ -56,34 +55,23 @@ def guard(
     return judgement("guard", quantities, rules)
 
 
-def fits(svg: str) -> None:
-    """No text overlaps another or leaves the sheet."""
-    if not svg:
-        return
-    assert overlaps(svg) == []
-    _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
-    for left, top, right, bottom, said in boxes(svg):
-        assert left >= 0, said
-        assert top >= 0, said
-        assert right <= width, said
-        assert bottom <= height, said
-
-
-@settings(max_examples=60, deadline=None)
-@given(lists, lists, lists, lists, verdicts)
+@few
+@given(lists, lists, lists, lists, verdicts, st.booleans())
 def test_casing_texts_do_not_collide(
-    casing: list[Inches], reveal: list[Inches], miter: list[Inches], base: list[Inches], said: str
-) -> None:
+    casing: list[Inches], reveal: list[Inches], miter: list[Inches], base: list[Inches],
+    said: str, narrow: bool,
+) -> None:  # fmt: skip
     values = {"casing": casing, "reveal": reveal, "miter_gap": miter, "base_gap": base}
-    fits(draw(opening(values, said)))
+    fits(draw(opening(values, said), narrow))
 
 
-@settings(max_examples=60, deadline=None)
-@given(lists, lists, verdicts, sizes, sizes, sizes)
+@few
+@given(lists, lists, verdicts, sizes, sizes, sizes, st.booleans())
 def test_guard_texts_do_not_collide(
-    level: list[Inches], stair: list[Inches], said: str, height: Inches, drop: Inches, tri: Inches
-) -> None:
-    fits(draw(guard(level, stair, said, height=height, drop=drop, triangle=tri)))
+    level: list[Inches], stair: list[Inches], said: str, height: Inches, drop: Inches,
+    tri: Inches, narrow: bool,
+) -> None:  # fmt: skip
+    fits(draw(guard(level, stair, said, height=height, drop=drop, triangle=tri), narrow))
 
 
 def test_each_casing_value_stands_by_its_place() -> None:
@@ -106,8 +94,9 @@ def test_more_values_than_places_are_noted() -> None:
 
 
 @pytest.mark.parametrize(("level", "stair"), list(product([0, 1, 4], [0, 2])))
-def test_a_ball_for_every_opening_it_passes(level: int, stair: int) -> None:
-    svg = draw(guard(["4 1/4"] * level, ["4 1/2"] * stair, "fail", triangle=None))
+@pytest.mark.parametrize("narrow", [False, True])
+def test_a_ball_for_every_opening_it_passes(level: int, stair: int, narrow: bool) -> None:
+    svg = draw(guard(["4 1/4"] * level, ["4 1/2"] * stair, "fail", triangle=None), narrow)
     dashed = svg.count('r="21" fill="none" stroke="#9c1c14"')
     assert dashed == level + stair
     assert ("4 in" in svg) == bool(level)

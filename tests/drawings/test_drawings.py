@@ -63,41 +63,46 @@ ALL = [
 ]
 
 
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
-def test_presentation_attributes_only(judged: dict[str, Any]) -> None:
-    root = ElementTree.fromstring(draw(judged))
+def test_presentation_attributes_only(judged: dict[str, Any], narrow: bool) -> None:
+    root = ElementTree.fromstring(draw(judged, narrow))
     for element in root.iter():
         assert element.tag.split("}")[1] in {
             "svg", "title", "desc", "text", "path", "circle"
         }  # fmt: skip
         assert not {"style", "class", "id", "href"} & set(element.attrib)
         assert not any(name.startswith("on") for name in element.attrib)
-    assert root.get("viewBox", "").startswith("0 0 500 ")
+    assert root.get("viewBox", "").startswith(f"0 0 {350 if narrow else 500} ")
     assert root.get("width") is None
     assert root.get("role") == "img"
 
 
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
-def test_the_twin_says_what_is_drawn(judged: dict[str, Any]) -> None:
-    title, desc = list(ElementTree.fromstring(draw(judged)))[:2]
+def test_the_twin_says_what_is_drawn(judged: dict[str, Any], narrow: bool) -> None:
+    title, desc = list(ElementTree.fromstring(draw(judged, narrow)))[:2]
     assert title.text
     assert desc.text
     assert desc.text.endswith(".")
 
 
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
-def test_text_is_large_enough(judged: dict[str, Any]) -> None:
-    assert all(float(t.get("font-size", "0")) >= 13 for t in texts(draw(judged)))
+def test_text_is_large_enough(judged: dict[str, Any], narrow: bool) -> None:
+    assert all(float(t.get("font-size", "0")) >= 14 for t in texts(draw(judged, narrow)))
 
 
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
-def test_the_same_judgement_is_the_same_drawing(judged: dict[str, Any]) -> None:
-    assert draw(judged) == draw(judged)
+def test_the_same_judgement_is_the_same_drawing(judged: dict[str, Any], narrow: bool) -> None:
+    assert draw(judged, narrow) == draw(judged, narrow)
 
 
+@pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
-def test_texts_do_not_collide(judged: dict[str, Any]) -> None:
-    assert overlaps(draw(judged)) == []
+def test_texts_do_not_collide(judged: dict[str, Any], narrow: bool) -> None:
+    assert overlaps(draw(judged, narrow)) == []
 
 
 @pytest.mark.parametrize("sheet", ["handrail", "visual"])

@@ -7,8 +7,8 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-from drawn import boxes, judgement, many, overlaps, rule, stair, words
-from hypothesis import given, settings
+from drawn import few, fits, judgement, many, rule, stair, words
+from hypothesis import given
 from hypothesis import strategies as st
 
 from fieldlog.drawings import draw
@@ -36,25 +36,17 @@ def stairs(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=150, deadline=None)
-@given(stairs())
-def test_no_text_collides_or_leaves_the_sheet(made: dict[str, Any]) -> None:
-    judged = stair(**made)
-    svg = draw(judged)
-    assert overlaps(svg) == []
-    _, _, width, height = (float(n) for n in ElementTree.fromstring(svg).attrib["viewBox"].split())
-    for left, top, right, bottom, said in boxes(svg):
-        assert left >= 0, said
-        assert top >= 0, said
-        assert right <= width, said
-        assert bottom <= height, said
+@few
+@given(stairs(), st.booleans())
+def test_no_text_collides_or_leaves_the_sheet(made: dict[str, Any], narrow: bool) -> None:
+    fits(draw(stair(**made), narrow))
 
 
-@settings(max_examples=60, deadline=None)
-@given(stairs())
-def test_every_measured_riser_and_tread_is_written(made: dict[str, Any]) -> None:
+@few
+@given(stairs(), st.booleans())
+def test_every_measured_riser_and_tread_is_written(made: dict[str, Any], narrow: bool) -> None:
     judged = stair(**made)
-    said = words(draw(judged))
+    said = words(draw(judged, narrow))
     for prefix, name in (("R", "riser"), ("T", "tread")):
         values = judged["quantities"][name]["values"]
         for i, v in enumerate(values):
@@ -64,15 +56,17 @@ def test_every_measured_riser_and_tread_is_written(made: dict[str, Any]) -> None
                 assert said[place + 1] == v["text"].removesuffix(" in")
 
 
-@settings(max_examples=60, deadline=None)
-@given(stairs())
-def test_a_ball_for_every_failing_opening(made: dict[str, Any]) -> None:
+@few
+@given(stairs(), st.booleans())
+def test_a_ball_for_every_failing_opening(made: dict[str, Any], narrow: bool) -> None:
     judged = stair(**made)
     failing = [
         r for r in judged["rules"]
         if r["rule"] == "stair.open-gap" and r["verdict"] == "fail"
     ]  # fmt: skip
-    circles = [e for e in ElementTree.fromstring(draw(judged)).iter() if e.tag.endswith("}circle")]
+    circles = [
+        e for e in ElementTree.fromstring(draw(judged, narrow)).iter() if e.tag.endswith("}circle")
+    ]
     assert len(circles) == len(failing)
     assert all(c.get("stroke-dasharray") for c in circles)
 
