@@ -29,8 +29,8 @@ ROUNDS = 4
 """Prices are set anew at most so often; later rounds were seen to gain next to nothing."""
 NEAR = Fraction(51, 50)
 """No other prices are tried where the cost is within so much of the bound,"""
-ENOUGH_WORK, PER_STATION = 2_000, 8
-"""nor after so many steps of the solver."""
+PER_STATION, ENOUGH_WORK, MOST_WORK = 8, 2_000, 20_000
+"""nor after so many steps of the solver: per station, but not less and not more than these."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ def _scaled(
 ) -> Iterator[Settled]:
     """Mixes by other prices of a millimeter: what the last depths made it; then no grinding."""
     effort = _shared(task, prices)
-    enough = max(ENOUGH_WORK, PER_STATION * task.stations.known)
+    enough = min(max(PER_STATION * task.stations.known, ENOUGH_WORK), MOST_WORK)
     station = prices.grind_per_station(task)
     bound, grind, cost = last.bound, effort.grind, prices.cost(task, last.change)
     for _ in range(ROUNDS):

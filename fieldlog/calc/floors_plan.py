@@ -114,11 +114,17 @@ class Plan:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class NotOffered:
-    """No plan of that kind, and why. `names` are the heights that stand against it;
-    `progress` is how far a stopped one had come; `failing` a limit that would still be broken."""
+    """No plan of that kind, and why.
+
+    `names` are the heights that stand against it; `failing` a limit that would still be broken.
+    `progress` is how far a stopped one had come, `bound` the least that the whole takes as far
+    as is known by then and `left` the same of what is not finished: nm3, or money for a mix.
+    """
 
     kind: PlanKind
     why: Why
     names: tuple[str, ...] = ()
     progress: Progress | None = None
+    bound: Fraction = Fraction(0)
+    left: Fraction = Fraction(0)
     failing: Kept | None = None

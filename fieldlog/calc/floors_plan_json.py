@@ -88,12 +88,13 @@ def number(value: Fraction, places: int = 3) -> int | Any:
 def _refused(plan: NotOffered, site: Site, system: str) -> Json:
     said: Json = {"kind": plan.kind, "offered": False, "why": why_not(plan, site, system)}
     if plan.progress is not None:
-        progress = plan.progress
+        unit = 1 if plan.kind == "mix" else NM_PER_FOOT**3
         said |= {
-            "done": progress.done,
-            "of": progress.of,
-            "least": number(Fraction(progress.bound)),
-            "left": number(Fraction(progress.left)),
+            "done": plan.progress.done,
+            "of": plan.progress.of,
+            "measure": "cost" if plan.kind == "mix" else "volume_ft3",
+            "least": number(plan.bound / unit),
+            "left": number(plan.left / unit),
         }
     return said
 

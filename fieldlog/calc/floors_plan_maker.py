@@ -22,7 +22,7 @@ from fieldlog.calc.floors_plan_materials import cost_of, material, primer
 from fieldlog.calc.floors_plan_patches import int_sum, patches_of, volume
 from fieldlog.calc.floors_plan_programme import UNIT, CannotPass
 from fieldlog.calc.floors_plan_task import FloorTask, broken_keeps
-from fieldlog.calc.floors_plan_watch import Stopped, Watch
+from fieldlog.calc.floors_plan_watch import Progress, Stopped, Watch
 from fieldlog.calc.floors_pool import NothingToPour, Poured, pour
 from fieldlog.calc.floors_survey import Ints
 from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM
@@ -51,8 +51,14 @@ class Planner:
         except NothingToPour:
             return NotOffered(kind, "thin")
         except Stopped as stopped:
-            return NotOffered(kind, "stopped", progress=stopped.progress)
+            return self._stopped(kind, stopped.progress)
         return self._judged(plan) if isinstance(plan, Plan) else plan
+
+    def _stopped(self, kind: PlanKind, progress: Progress) -> NotOffered:
+        """A mix counts money, a fill the volume of a millimeter on one spacing squared."""
+        unit = 1 if kind == "mix" else UNIT * self._task.stations.spacing**2
+        bound, left = Fraction(progress.bound) * unit, Fraction(progress.left) * unit
+        return NotOffered(kind, "stopped", progress=progress, bound=bound, left=left)
 
     @cached_property
     def _least(self) -> Filled:

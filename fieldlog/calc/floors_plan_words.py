@@ -65,7 +65,7 @@ def why_not(refused: NotOffered, site: Site, system: str = "us") -> str:
     if refused.why == "prices":
         return "The cheapest mix needs two prices: of a bag, and of a square foot ground."
     if refused.why == "stopped":
-        return _stopped(refused)
+        return _stopped(refused, system)
     return f"The plan that was found does not pass{_failing(refused, system)}: it is not offered."
 
 
@@ -89,6 +89,13 @@ def area_text(nm2: int, system: str = "us") -> str:
     if system == "metric":
         return f"{_tenths(Fraction(nm2, (1000 * NM_PER_MM) ** 2))} m2"
     return f"{_tenths(Fraction(nm2, NM_PER_FOOT**2))} sq ft"
+
+
+def volume_text(nm3: int | Fraction, system: str = "us") -> str:
+    """A volume to a tenth: "1.2 cu ft", "34 l"."""
+    if system == "metric":
+        return f"{_tenths(Fraction(nm3, (100 * NM_PER_MM) ** 3))} l"
+    return f"{_tenths(Fraction(nm3, NM_PER_FOOT**3))} cu ft"
 
 
 def depth_text(nm: int, system: str = "us") -> str:
@@ -180,6 +187,8 @@ def _third(twice_middle: int, size: int) -> int:
 
 
 def _far(nm: int, system: str) -> str:
+    if nm == 0 and system != "metric":
+        return "0 ft"
     return format_length(nm, system, feet=True)
 
 
@@ -202,11 +211,16 @@ def _listed(names: tuple[str, ...]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def _stopped(refused: NotOffered) -> str:
+def _stopped(refused: NotOffered, system: str) -> str:
     progress = refused.progress
-    if progress is None or not progress.done:
+    if progress is None or not (progress.done or refused.bound):
         return "Stopped before the plan was finished: there is nothing to show of it yet."
-    return f"Stopped after {progress.done} of {progress.of} parts of the floor: not finished."
+    said = [f"Stopped with {progress.done} of {progress.of} parts of the floor finished."]
+    if refused.kind == "mix":
+        said.append(f"What is left costs {_tenths(refused.left)} at least.")
+    else:
+        said.append(f"What is left takes {volume_text(refused.left, system)} at least.")
+    return " ".join(said)
 
 
 def _failing(refused: NotOffered, system: str) -> str:
