@@ -3,8 +3,8 @@
 Nothing is dropped. Each station is compared with the median of what its neighbors say of it:
 the middle of the two on both sides, and two in a row drawn on, in all eight directions, so that
 a slope is nobody's fault and one wrong neighbor is outvoted. What is off by more than ten times
-what is usual on this floor (and usual is a sixteenth of an inch at least) is asked about. The
-ten is ours: a drain or a sill is asked about too, and the answer is "yes, it is so".
+what is usual on this floor, and by an inch at least, is asked about. Both are ours: a drain or
+a sill is asked about too, and the answer is "yes, it is so".
 """
 
 from __future__ import annotations
@@ -15,12 +15,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from fieldlog.calc.floors_passes import Floats
-from fieldlog.calc.floors_survey import Cell, Ints, Stations
+from fieldlog.calc.floors_survey import Cell, Stations
 from fieldlog.calc.lengths import NM_PER_INCH
 
 _TIMES = 10
-_USUAL = NM_PER_INCH // 16
-_ENOUGH = 3  # so many say the same before a station is doubted
+_LEAST = NM_PER_INCH
+_ENOUGH = 2  # so many must say so before a station is doubted
 _AROUND = ((0, 1), (1, 0), (1, 1), (1, -1), (0, -1), (-1, 0), (-1, -1), (-1, 1))
 _ROWS = 64  # worked on at once
 
@@ -52,7 +52,7 @@ def doubts(stations: Stations, most: int = 10) -> tuple[Doubt, ...]:
     told = off[~np.isnan(off)]
     if not len(told):
         return ()
-    bound = _TIMES * max(int(np.median(told)), _USUAL)
+    bound = max(_TIMES * int(np.median(told)), _LEAST)
     cells = np.argwhere(np.nan_to_num(off) > bound)
     farthest = cells[np.argsort(-off[cells[:, 0], cells[:, 1]], kind="stable")][:most]
     return tuple(_doubt(stations, expected, (int(r), int(c))) for r, c in farthest)
@@ -68,12 +68,7 @@ def _expected(around: Floats) -> tuple[Floats, Floats]:
     The median, from and to: where the neighbors are two to two it is all that lies between.
     """
     said = np.stack(list(_said(around)))
-    told = _count(said)
-    few = told < _ENOUGH
-    if few.any():  # a corner of a small grid: ask the neighbors for their own heights too
-        plain = np.stack([_shifted(around, step, 1) for step in _AROUND])
-        said = np.concatenate([said, np.where(few, plain, np.nan)])
-        told = _count(said)
+    told = (~np.isnan(said)).sum(axis=0)
     in_order = np.sort(said, axis=0)  # NaN last
     lower = np.take_along_axis(in_order, np.maximum(told - 1, 0)[None] // 2, axis=0)[0]
     upper = np.take_along_axis(in_order, told[None] // 2, axis=0)[0]
@@ -86,11 +81,6 @@ def _said(around: Floats) -> Iterator[Floats]:
         yield (_shifted(around, step, 1) + _shifted(around, step, -1)) / 2
     for step in _AROUND:
         yield 2 * _shifted(around, step, 1) - _shifted(around, step, 2)
-
-
-def _count(said: Floats) -> Ints:
-    told: Ints = (~np.isnan(said)).sum(axis=0)
-    return told
 
 
 def _shifted(around: Floats, step: Cell, times: int) -> Floats:

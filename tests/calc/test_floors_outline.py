@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from fieldlog.calc.floors_outline import Outline, areas_of, cell_area, cells, rectangle
@@ -143,7 +143,8 @@ def rooms(draw: st.DrawFn) -> Outline:
     return Outline(ring, holes)
 
 
-@given(rooms(), st.integers(20, 150))
+@settings(max_examples=40)
+@given(rooms(), st.integers(70, 250))
 def test_cells_of_all_lines_of_the_grid_make_the_room(room: Outline, spacing: int) -> None:
     low_x, low_y, high_x, high_y = room.box
     total = sum(
@@ -155,7 +156,8 @@ def test_cells_of_all_lines_of_the_grid_make_the_room(room: Outline, spacing: in
     assert abs(total - room.area) <= many  # each cell is rounded to a whole nm2
 
 
-@given(rooms(), st.integers(20, 150), st.integers(0, 30))
+@settings(max_examples=40)
+@given(rooms(), st.integers(70, 250), st.integers(0, 30))
 def test_every_station_is_in_the_room_and_off_its_walls(
     room: Outline, spacing: int, off: int
 ) -> None:
