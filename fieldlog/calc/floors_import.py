@@ -29,7 +29,7 @@ from fieldlog.calc.typed import short
 
 __all__ = ["BadRow", "Imported", "PointsRefused", "parse_points"]
 
-MAX_BYTES = 250_000_000
+MAX_BYTES = 250 * 1_000_000
 _ARCHIVES = (
     (b"PK\x03\x04", "a zip archive"), (b"PK\x05\x06", "a zip archive"),
     (b"\x1f\x8b", "a gzip archive"), (b"7z\xbc\xaf", "a 7z archive"), (b"Rar!", "a rar archive"),

@@ -16,12 +16,13 @@ from math import isqrt
 
 from fieldlog.calc.books import VERIFIED
 from fieldlog.calc.instruments import length_in
+from fieldlog.calc.lengths import NM_PER_FOOT
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
 from fieldlog.calc.uncertainty import ErrorPart
 
 NM_PER_KM = 10**12
-NM_PER_MILE = 5280 * 304_800_000
+NM_PER_MILE = 5280 * NM_PER_FOOT
 _PER = {"loop": 0, "set-up": 1, "kilometer": NM_PER_KM, "mile": NM_PER_MILE}
 
 
