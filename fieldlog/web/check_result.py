@@ -14,6 +14,7 @@ from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web import request as at
+from fieldlog.web.reopening import reopened_of
 
 AWAY = "does_not_apply"
 NEEDS = {"<": "less than {}", "<=": "{} or less", ">": "more than {}", ">=": "{} or more"}
@@ -33,6 +34,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
     opened = reading.items_of_check(conn, check.id)
     looks = reading.checks_of_subject(conn, check.subject)
     findings = judged["findings"]
+    sheet = at.library().sheets.get(check.sheet)
     return {
         "check": check,
         "judged": judged,
@@ -53,6 +55,8 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "photos": _photos(check),
         "place_slug": slug(check.place),
         "planned": room is not None and check.sheet in at.library().sheets,
+        "reopened": reopened_of(check),
+        "knows_finishes": bool(sheet and sheet.finished),
         "fixes": _fixes(check) if room else [],
         "sums": sums(conn, check.room, check.subject),
     }

@@ -15,8 +15,10 @@ from fieldlog.store import reading
 from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView
 from fieldlog.web import request as at
+from fieldlog.web.layers_words import layers_line
 from fieldlog.web.names import who
 from fieldlog.web.next import Group, grouped, sequence
+from fieldlog.web.reopening import Reopened, reopened_of
 
 bp = Blueprint("rooms", __name__)
 
@@ -73,10 +75,18 @@ def room(room: str) -> str:
         gates=_gates(place, checks, items),
         last=_last_here(place),
         sums=sums(at.conn(), place.id)[:RECENT_SUMS],
+        layers_line=layers_line(place.id),
+        reopened=_reopened(checks),
         others=[sheet for sheet in sheets() if sheet.id not in planned],
         **_photos(place),
         **_items(items),
     )
+
+
+def _reopened(checks: list[CheckView]) -> dict[str, Reopened]:
+    """Checks whose question is open again, by id."""
+    found = (reopened_of(check) for check in checks)
+    return {one.check.id: one for one in found if one is not None}
 
 
 def _gates(room: Room, checks: list[CheckView], items: list[ItemView]) -> list[Group]:

@@ -37,6 +37,7 @@ WHAT = {
     "report/1": "Issued report",
     "letter/1": "Weekly letter",
     "calculation/1": "Kept sum",
+    "layers/1": "Floor and ceiling of a room",
 }
 
 
@@ -127,6 +128,8 @@ def _back_to(entry: EntryView) -> str:
         return url_for("checks.result", check_id=entry.id)
     if entry.type == "calculation/1":
         return url_for("math.kept", sum_id=entry.id)
+    if kind == "layers":
+        return url_for("layers.layers", room=rest)
     if kind == "day":
         return url_for("day.day", day=rest)
     return url_for("reports.index")

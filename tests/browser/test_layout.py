@@ -52,6 +52,7 @@ def pages() -> dict[str, list[str]]:
         "checks.result": [f"/checks/{c.id}" for c in one_of_each(checks)]
         + [f"/checks/{e.id}" for e in struck if e.type == "check/1"],
         "house.house": ["/house"],
+        "layers.layers": [f"/rooms/{stair.room}/layers"],
         "math.choose": [f"/rooms/{stair.room}/math"],
         "math.work": [f"/rooms/{stair.room}/math/{name}" for name in REGISTRY]
         + [f"/rooms/{stair.room}/math/even-risers?check={stair.id}"],
