@@ -279,6 +279,18 @@ class TestOtherLimits:
         assert plan is not None
         assert (plan.stage, plan.plan.pieces, plan.plan.total) == ("shim", 1, 2 * SIXTEENTH)
 
+    def test_two_limits_on_openings_each_where_it_applies(self) -> None:
+        """4 in above 30 in by the code, 5 in everywhere by a book of the house's own."""
+        library = _with_rule(
+            'quantity = "open_gap"\ncompare = "<"\nlimit = "5 in"\nwhen = "open_riser"'
+        )
+        court = replace(EXACT, library=library, books=("irc-2021", "more"))
+        plan = even_out(flight(120, 121, 120, thickness=42), court, Options(SIXTEENTH, 4))
+        assert plan is not None
+        assert plan.plan.pieces == 0
+        assert even_out(flight(122, 123, 122, thickness=40), EXACT, Options(SIXTEENTH, 4))
+        assert even_out(flight(122, 123, 122, thickness=40), court, Options(SIXTEENTH, 4)) is None
+
     def test_an_override_of_the_house_holds(self) -> None:
         own = SourceText(
             "overrides", "overrides.toml",
@@ -400,6 +412,7 @@ class TestCalculation:
             ({"risers": "7 1/2,7 1/2", "treads": "10,10,10"}, "3 treads for 2"),
             ({"risers": "7 1/2,7 1/2", "step": "1/128"}, "1/128"),
             ({"risers": "7 1/2,7 1/2", "most": "12"}, "64 steps"),
+            ({"risers": "7 1/2,7 1/2", "tool": "ball-4in"}, "no lengths"),
         ],
     )
     def test_what_can_not_be_is_refused(self, inputs: dict[str, str], says: str) -> None:

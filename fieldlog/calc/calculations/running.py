@@ -131,7 +131,7 @@ def _length(value: Length, system: str) -> Json:
 def _rows(table: Rows, system: str) -> Json:
     rows = [_results(row, system) for row in table.rows]
     lines = ("; ".join(f"{c['label']} {c['text']}" for c in row.values()) for row in rows)
-    return {"text": ". ".join(lines), "rows": rows}
+    return {"text": " ".join(f"{line.rstrip('.')}." for line in lines), "rows": rows}
 
 
 def exact_text(value: Exact) -> str:

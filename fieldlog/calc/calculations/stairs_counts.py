@@ -19,7 +19,7 @@ from fieldlog.calc.calculations.stairs_flight import (
     exact_text,
     off,
 )
-from fieldlog.calc.calculations.stairs_local import HEADROOM, hangs_on, tree_of
+from fieldlog.calc.calculations.stairs_trees import HEADROOM, hangs_on, tree_of
 from fieldlog.calc.tape import NM_PER_INCH
 
 MOST_COUNT = 30

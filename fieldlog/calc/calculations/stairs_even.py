@@ -39,6 +39,7 @@ from fieldlog.calc.calculations.stairs_inputs import (
     TOTAL_RISE,
     court_of,
     flight_of,
+    judged_now,
     step_input,
     step_of,
 )
@@ -93,7 +94,7 @@ def _compute(given: Given) -> Answer:
     if flight.open_riser and not flight.thickness:
         raise refused("tread-thickness", "Tread thickness is missing: an open gap hangs on it.")
     court, options = court_of(given), _options(given, len(flight.risers) - 1)
-    now = court.judged(flight)
+    now = judged_now(court, flight)
     changing = Local(court, flight).changing
     found = even_out(flight, court, options)
     steps = heads(now, changing) or ("Every riser and opening is right as it is.",)

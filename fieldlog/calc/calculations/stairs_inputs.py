@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.calculations.model import Given, Input
-from fieldlog.calc.calculations.refusing import refused
+from fieldlog.calc.calculations.refusing import InputsRefused, refused
 from fieldlog.calc.calculations.running import length_text
 from fieldlog.calc.calculations.stairs_flight import SHEET, Court, Flight, exact_text
+from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM, format_plain
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.values import ReadingKey
@@ -48,8 +50,27 @@ def court_of(given: Given) -> Court:
     """The judge with the books and the tool that were named. Raises UnknownSource."""
     for book in given["books"]:
         given.library.book(book)
-    given.library.instrument(given["tool"])
+    if given.library.instrument(given["tool"]).kind != "length":
+        raise refused("tool", "It reads no lengths. Name a tape, a rule or a story pole.")
     return Court(given.library, tuple(given["books"]), given["tool"], given.system)
+
+
+_INPUT = {
+    "riser": RISERS.name, "tread_thickness": THICKNESS.name, "total_rise": TOTAL_RISE.name,
+    "floor_edge_thickness": EDGE.name, "tread": "treads",
+}  # fmt: skip
+
+
+def judged_now(court: Court, flight: Flight) -> dict[str, Any]:
+    """The judgement of the flight as it is. Raises InputsRefused, at the inputs, where the sheet
+    takes what was typed for impossible.
+    """
+    try:
+        return court.judged(flight)
+    except ReadingsRefused as err:
+        raise InputsRefused(
+            [replace(e, field=_INPUT.get(e.field, e.field)) for e in err.errors]
+        ) from err
 
 
 def flight_of(given: Given, open_riser: bool | None) -> Flight:

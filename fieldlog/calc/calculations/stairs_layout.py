@@ -34,7 +34,7 @@ from fieldlog.calc.calculations.stairs_counts import (
 )
 from fieldlog.calc.calculations.stairs_flight import Court
 from fieldlog.calc.calculations.stairs_inputs import BOOKS, plausible, step_input, step_of
-from fieldlog.calc.calculations.stairs_local import tree_of
+from fieldlog.calc.calculations.stairs_trees import tree_of
 from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM
 
 EXACT = "exact"

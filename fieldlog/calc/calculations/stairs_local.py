@@ -16,6 +16,17 @@ from typing import Any
 
 from fieldlog.calc.books import BoundRule
 from fieldlog.calc.calculations.stairs_flight import Court, Flight, mean
+from fieldlog.calc.calculations.stairs_trees import (
+    HEADROOM,
+    RISER,
+    SO_FAR,
+    THICKNESS,
+    changed_by_plans,
+    hangs_on,
+    of_each,
+    tree_of,
+    written_out,
+)
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.expressions import Tree
 from fieldlog.calc.readings import parse_readings
@@ -23,58 +34,8 @@ from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.values import GAP, Element, Many, Number, Truth, Value, exact
 
-RISER, THICKNESS, HEADROOM = "riser", "tread_thickness", "headroom"
-# what a formula takes from all risers and one riser can't say: a name of its own for each
-_WHOLE = {"running": "_so_far", "sum": "_sum", "mean": "_mean", "last_place": "_is_last"}
-# functions that take their lists place by place; one that is not named here is left to the judge
-_EACH = {
-    "prefer", "choose", "known", "given", "answered", "most", "least", "same", "step_above",
-    "edge_gap", "hypot", "leg", "angle_of", "steps", "limit",
-}  # fmt: skip
 # a formula that gives largest less smallest for these is the spread of the risers
 _PROBES = ((10, 13, 11), (700, 700, 705), (9, 5, 6), (8, 8, 8))
-
-
-def tree_of(sheet: Sheet, name: str) -> Tree:
-    """A quantity written out in fields, with names of their own for what is of all risers."""
-    derived = sheet.derived_of(name)
-    return ["q", name] if derived is None else written_out(sheet, derived.tree)
-
-
-def written_out(sheet: Sheet, tree: Tree) -> Tree:
-    """A formula in fields, where derived quantities are put in for their names."""
-    if tree[0] == "f" and tree[1] in _WHOLE and tree[2:] == [["q", RISER]]:
-        return ["q", _WHOLE[tree[1]]]
-    if tree[0] == "q":
-        return tree_of(sheet, tree[1])
-    return [written_out(sheet, part) if isinstance(part, list) else part for part in tree]
-
-
-def hangs_on(tree: Tree, name: str) -> bool:
-    """Whether a written-out formula has that field in it."""
-    if tree == ["q", name]:
-        return True
-    return any(hangs_on(part, name) for part in tree[1:] if isinstance(part, list))
-
-
-def _of_each(tree: Tree) -> bool:
-    """Whether a written-out formula takes its lists place by place, and so holds for one place."""
-    if tree[0] == "f":
-        of_lists = tree[1] not in _EACH and not (tree[1] in ("max", "min") and len(tree) > 3)
-        if of_lists:
-            return False
-    return all(_of_each(part) for part in tree[1:] if isinstance(part, list))
-
-
-def changed_by_plans(sheet: Sheet, bound: BoundRule) -> bool:
-    """Whether a limit can be met or broken by what is done to treads.
-
-    The rise of the flight and its pitch hang on the sum of the risers, which no plan changes.
-    """
-    trees = [tree_of(sheet, bound.rule.quantity)]
-    if bound.when is not None:
-        trees.append(written_out(sheet, bound.when))
-    return any(hangs_on(t, name) for t in trees for name in (RISER, THICKNESS, HEADROOM))
 
 
 def clear(bound: BoundRule, value: Number, court: Court) -> bool:
@@ -138,10 +99,10 @@ class Local:
             return
         if tree == ["q", HEADROOM] and bound.when is None:
             self.heads.append(bound)
-        elif _of_each(tree) and _of_each(when):
-            if hangs_on(tree, THICKNESS):
+        elif of_each(tree) and of_each(when):
+            if hangs_on(tree, THICKNESS) and bound.rule.compare.startswith("<"):
                 self.gaps.append(bound)
-            elif hangs_on(tree, RISER):
+            elif hangs_on(tree, RISER) and not hangs_on(["", tree, when], SO_FAR):
                 self.risers.append(bound)
         elif bound.when is None and self._is_spread(tree):
             self.spreads.append(bound)
@@ -184,20 +145,18 @@ class Local:
             self._known[key] = all(place_.meets(bound) for bound in self.risers)
         return self._known[key]
 
-    def gap_ok(self, place: int, gap: int) -> bool:
-        """Whether an open gap of that height (nm) meets every limit on gaps that count."""
-        key = ("gap", gap, self.flight.thickness[place])
+    def gap_ok(self, bound: BoundRule, place: int, gap: int) -> bool:
+        """Whether an open gap of that height (nm) is clear of a limit, should it apply."""
+        key = (bound.rule.id, "gap", gap, self.flight.thickness[place], self._kin[place])
         if key not in self._known:
-            place_ = _Place.of_gap(self, place, gap, 0)
-            self._known[key] = all(place_.inside(bound) for bound in self.gaps)
+            self._known[key] = _Place.of_gap(self, place, gap, 0).inside(bound)
         return self._known[key]
 
-    def gap_counts(self, place: int, top: int) -> bool:
-        """Whether an opening counts whose top is so high (nm) above the floor below."""
-        key = ("counts", top, self._kin[place])
+    def gap_counts(self, bound: BoundRule, place: int, top: int) -> bool:
+        """Whether a limit applies to an opening whose top is so high (nm) above the floor."""
+        key = (bound.rule.id, "counts", top, self._kin[place])
         if key not in self._known:
-            place_ = _Place.of_gap(self, place, 0, top)
-            self._known[key] = any(place_.applies_here(bound) for bound in self.gaps)
+            self._known[key] = _Place.of_gap(self, place, 0, top).applies_here(bound)
         return self._known[key]
 
 
@@ -263,8 +222,8 @@ class _Place:
         flight = self.local.flight
         if name == "_is_last":
             return Truth(self.place == len(flight.risers) - 1)
-        if name in ("_so_far", "_sum", "_mean"):
-            whole = {"_so_far": Fraction(self.so_far), "_sum": Fraction(flight.rise)}
+        if name in (SO_FAR, "_sum", "_mean"):
+            whole = {SO_FAR: Fraction(self.so_far), "_sum": Fraction(flight.rise)}
             return exact(whole.get(name, mean(flight)))
         return _at(self.local._fields.get(name, GAP), self.place)
 

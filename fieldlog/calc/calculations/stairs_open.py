@@ -29,6 +29,7 @@ from fieldlog.calc.calculations.stairs_inputs import (
     TOTAL_RISE,
     court_of,
     flight_of,
+    judged_now,
     step_input,
     step_of,
 )
@@ -65,14 +66,24 @@ def _gap(flight: Flight, local: Local, place: int, step: int) -> Gap:
     if thickness is None:
         raise refused("tread-thickness", f"The thickness at riser {place + 1} is missing.")
     needs = (thickness // step + 1) * step
-    while needs < riser and not local.gap_ok(place, riser - needs):
+    while needs < riser and not closed(local, place, riser - needs):
         needs += step
     return Gap(place + 1, riser - thickness, thickness, needs)
 
 
+def closed(local: Local, place: int, gap: int) -> bool:
+    """Whether an opening is narrow enough for every limit that applies to it, clear of the band."""
+    flight = local.flight
+    top = sum(flight.risers[:place]) + flight.risers[place] - (flight.thickness[place] or 0)
+    return all(
+        local.gap_ok(bound, place, gap) or not local.gap_counts(bound, place, top)
+        for bound in local.gaps
+    )
+
+
 def _compute(given: Given) -> Answer:
     flight, court, step = flight_of(given, True), court_of(given), step_of(given)
-    now = court.judged(flight)
+    now = judged_now(court, flight)
     local = Local(court, flight)
     if not local.gaps:
         raise refused("books", "None of these books has a limit for open risers.")
@@ -163,7 +174,7 @@ def _row(gap: Gap, flight: Flight, local: Local, given: Given, step: int) -> tup
     if rod is not None:
         left = Fraction(gap.gap - rod, 2)
         row.append(Result("rod_leaves", "A rod half way leaves, above and below", Length(left)))
-        fits = left > 0 and local.gap_ok(gap.riser - 1, -(-(gap.gap - rod) // 2))
+        fits = left > 0 and closed(local, gap.riser - 1, -(-(gap.gap - rod) // 2))
         row.append(Result("rod", "The rod", Words("passes" if fits else "does not pass")))
     return tuple(row)
 
@@ -171,7 +182,7 @@ def _row(gap: Gap, flight: Flight, local: Local, given: Given, step: int) -> tup
 def _strip(gap: Gap, local: Local, step: int) -> int:
     """The least strip, in steps, that leaves an opening clear of the limit."""
     strip = step
-    while strip < gap.gap and not local.gap_ok(gap.riser - 1, gap.gap - strip):
+    while strip < gap.gap and not closed(local, gap.riser - 1, gap.gap - strip):
         strip += step
     return strip
 

@@ -79,8 +79,7 @@ def _row(steps: Steps, one: Window, at: int, done: tuple[int, ...]) -> Table:
     tread, below = len(done), done[-1]
     total = np.minimum(steps.weights[tread][at] + one.left[tread][at], FAR)
     fits = one.allowed[tread][steps.at(steps.xs - below)]
-    opening = steps.openings[tread]
-    if opening is not None:
-        grows = np.maximum(steps.xs, 0) - below
+    grows = np.maximum(steps.xs, 0) - below
+    for opening in steps.openings[tread]:
         fits = fits & (~opening.counts[at] | (grows <= opening.growth))
     return np.where(fits, total, FAR)

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fieldlog.calc.books import BoundRule
 from fieldlog.calc.calculations.stairs_flight import Flight
-from fieldlog.calc.calculations.stairs_local import RISER, Local
+from fieldlog.calc.calculations.stairs_local import Local
+from fieldlog.calc.calculations.stairs_trees import RISER
 
 Table = NDArray[np.int64]
 Mask = NDArray[np.bool_]
@@ -52,8 +54,8 @@ class Stage:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """The opening at a riser: where (move, change) it counts, and the most steps its gap may
-    grow by (less than 0: it has to shrink).
+    """The opening at a riser under one limit: where (move, change) that applies, and the most
+    steps its gap may grow by (less than 0: it has to shrink).
     """
 
     counts: Mask
@@ -75,7 +77,7 @@ class Steps:
         self.moves = np.array(self._moves())
         self.lifted = self._lifted()
         self.weights = [self._weights(tread) for tread in range(self.treads)]
-        self.openings = [self._opening(place) for place in range(self.treads + 1)]
+        self.openings = [self._openings(place) for place in range(self.treads + 1)]
 
     def at(self, change: Table) -> Table:
         """Where the changes of a riser, in steps, stand in `sound` and in a window."""
@@ -162,28 +164,32 @@ class Steps:
             barred |= thick + x * self.options.step <= 0
         return np.where(barred[None, :] | self.lifted, FAR, cost[None, :])
 
-    def _opening(self, place: int) -> Opening | None:
-        """The opening at a riser, or None where it counts whatever is done to no limit."""
+    def _openings(self, place: int) -> tuple[Opening, ...]:
+        """The opening at a riser, once for each limit that applies to it in some plan."""
         thick = self.flight.thickness[place] if place < len(self.flight.thickness) else None
-        if not self.flight.open_riser or thick is None or not self.local.gaps:
-            return None
-        gap, step = self.flight.risers[place] - thick, self.options.step
+        if not self.flight.open_riser or thick is None:
+            return ()
         if place == self.treads:  # under the upper floor's edge, which stays
             lifted = np.zeros((len(self.moves), 1), dtype=np.int64)
         else:
             lifted = self.moves[:, None] + np.maximum(self.xs, 0)[None, :]
-        top = sum(self.flight.risers[:place]) + gap
-        heights, where = np.unique(lifted, return_inverse=True)
-        counted = [self.local.gap_counts(place, top + int(n) * step) for n in heights]
-        counts = np.array(counted, dtype=np.bool_)[where].reshape(lifted.shape)
-        return Opening(counts, self._most_growth(place, gap)) if counts.any() else None
+        gap = self.flight.risers[place] - thick
+        found = (self._opening(bound, place, gap, lifted) for bound in self.local.gaps)
+        return tuple(opening for opening in found if opening.counts.any())
 
-    def _most_growth(self, place: int, gap: int) -> int:
+    def _opening(self, bound: BoundRule, place: int, gap: int, lifted: Table) -> Opening:
+        top, step = sum(self.flight.risers[:place]) + gap, self.options.step
+        heights, where = np.unique(lifted, return_inverse=True)
+        counted = [self.local.gap_counts(bound, place, top + int(n) * step) for n in heights]
+        counts = np.array(counted, dtype=np.bool_)[where].reshape(lifted.shape)
+        return Opening(counts, self._most_growth(bound, place, gap))
+
+    def _most_growth(self, bound: BoundRule, place: int, gap: int) -> int:
         """By halving: a gap that is narrow enough stays so when it shrinks."""
         low, high, step = -self.reach - self.options.most, self.reach, self.options.step
         while low < high:
             middle = (low + high + 1) // 2
-            fits = self.local.gap_ok(place, gap + middle * step)
+            fits = self.local.gap_ok(bound, place, gap + middle * step)
             low, high = (middle, high) if fits else (low, middle - 1)
         return low
 
@@ -216,8 +222,7 @@ def _after_the_last(steps: Steps, allowed: Mask) -> Table:
     """After the last tread only the last riser is to be right, and the opening under the floor."""
     shift = steps.moves[:, None] + steps.xs[None, :]
     fits = allowed[steps.at(-shift)]
-    opening = steps.openings[-1]
-    if opening is not None:
+    for opening in steps.openings[-1]:
         fits &= ~opening.counts | (-shift <= opening.growth)
     return np.where(fits, np.int64(0), FAR)
 
@@ -226,14 +231,14 @@ def _below(steps: Steps, tread: int, allowed: Mask, above: Table) -> Table:
     """The table of the tread below `tread`: over each change of the riser between them."""
     total = np.minimum(steps.weights[tread] + above, FAR)
     best: Table = np.full_like(total, FAR)
-    size, opening = len(steps.xs), steps.openings[tread]
+    size = len(steps.xs)
     for change in range(1 - size, size):  # of the riser: x of this tread less x of the one below
         if abs(change) > steps.reach or not allowed[change + steps.reach]:
             continue
         cost = total
-        if opening is not None:
-            grows = np.maximum(steps.xs, 0) - (steps.xs - change)
-            cost = np.where(opening.counts & (grows > opening.growth)[None, :], FAR, total)
+        grows = np.maximum(steps.xs, 0) - (steps.xs - change)
+        for opening in steps.openings[tread]:
+            cost = np.where(opening.counts & (grows > opening.growth)[None, :], FAR, cost)
         here = slice(max(change, 0), size + min(change, 0))
         below = slice(max(-change, 0), size - max(change, 0))
         best[:, below] = np.minimum(best[:, below], cost[:, here])
@@ -244,9 +249,8 @@ def _to_the_first(steps: Steps, allowed: Mask, left: Table) -> Table:
     """The cost of whole plans by move and by the change of the first tread."""
     shift = steps.moves[:, None] + steps.xs[None, :]
     fits = allowed[steps.at(shift)]
-    opening = steps.openings[0]
-    if opening is not None:
-        lifted = steps.moves[:, None] + np.maximum(steps.xs, 0)[None, :]
+    lifted = steps.moves[:, None] + np.maximum(steps.xs, 0)[None, :]
+    for opening in steps.openings[0]:
         fits &= ~opening.counts | (lifted <= opening.growth)
     whole = np.minimum(steps.weights[0] + left, FAR)
     first: Table = np.where(fits, whole, FAR)
