@@ -23,9 +23,11 @@ from fieldlog.calc.impossible import refuse_impossible
 from fieldlog.calc.judge_grids import grids_of, notes_of, placed
 from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.library import Library, UnknownSource
+from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, add_looks
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
+from fieldlog.calc.sheet_parts import EarlierQuantity
 from fieldlog.calc.sheets import Derived, Field, Sheet
 from fieldlog.calc.starts import starts_of
 from fieldlog.calc.uncertainty import too_close, variance
@@ -36,6 +38,7 @@ from fieldlog.calc.verdicts import VERDICTS, Judge, Result, overall
 __all__ = ["ReadingsRefused", "SlotError", "UnknownSource", "judge"]
 
 Json = dict[str, Any]
+_Asked = Field | Derived | EarlierQuantity
 
 
 def judge(
@@ -47,19 +50,21 @@ def judge(
     system: str = "us",
     house_instruments: Sequence[str] = (),
     finishes: Mapping[str, ToCome] | None = None,
+    earlier: Earlier = NOTHING_EARLIER,
 ) -> Json:
     """Judge readings by a sheet and books.
 
     `instrument` holds where a reading names none; `house_instruments` are those that could
     settle a close call (all but the exact one, by default); `finishes` is what is still to come
-    in the rooms `below`, `above` and `here`, where their layers are known. Raises
-    ReadingsRefused with an error per slot, UnknownSource for a sheet, book or instrument that
-    is not there.
+    in the rooms `below`, `above` and `here`, where their layers are known; `earlier` is what was
+    looked at before. Raises ReadingsRefused with an error per slot, UnknownSource for a sheet,
+    book or instrument that is not there.
     """
     sheet = library.sheet(sheet_id)
     library.instrument(instrument)
     rules = library.rules(sheet_id, books)
     parsed = parse_readings(sheet, readings, library.instruments, instrument, system)
+    add_looks(sheet, parsed, earlier, library.instruments)
     scope = Scope(sheet, rules, parsed)
     refuse_impossible(scope, system)
     tools = house_instruments or [i for i in library.instruments if i != "exact"]
@@ -169,6 +174,8 @@ def _quantities(told: _Told) -> Json:
     out: Json = {}
     for f in told.sheet.fields:
         out[f.name] = _quantity(told, f, f.kind, f.many)
+    for e in told.sheet.earlier:
+        out[e.name] = _quantity(told, e, told.sheet.measure(e.name), many=True)
     for d in told.sheet.derived:
         if not d.takes:
             kind = "yes_no" if d.kind == "truth" else d.measure or "number"
@@ -177,19 +184,22 @@ def _quantities(told: _Told) -> Json:
     return out
 
 
-def _quantity(told: _Told, what: Field | Derived, kind: str, many: bool) -> Json:
+def _quantity(told: _Told, what: _Asked, kind: str, many: bool) -> Json:
     value = told.scope.quantity(what.name)
     typed = told.scope.readings.typed.get(what.name, ())
     values = [] if isinstance(value, Grid) else [
         _value(told, what, n, element, typed) for n, element in enumerate(elements(value))
     ]  # fmt: skip
+    places = {"places": list(what.places)} if isinstance(what, Field) and what.places else {}
     return {
-        "label": what.label, "kind": kind, "many": many, "derived": isinstance(what, Derived),
-        "values": values,
+        "label": what.label, "kind": kind, "many": many, "derived": not isinstance(what, Field),
+        "values": values, **places,
     }  # fmt: skip
 
 
-def _value(told: _Told, what: Field | Derived, n: int, value: Value, typed: Sequence[str]) -> Json:
+def _value(
+    told: _Told, what: _Asked, n: int, value: Value, typed: Sequence[str]
+) -> Json:
     out: Json = {"text": "", "nm": None}
     if isinstance(value, Away):
         out["text"] = "does not apply"

@@ -8,6 +8,7 @@ from typing import Any
 from fieldlog.drawings.casing import draw_casing
 from fieldlog.drawings.floor_map import draw_map
 from fieldlog.drawings.guard import draw_guard
+from fieldlog.drawings.handrail import draw_handrail
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
 from fieldlog.drawings.svg import NARROW, WIDTH
@@ -15,6 +16,7 @@ from fieldlog.drawings.svg import NARROW, WIDTH
 _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "casing": draw_casing,
     "guard": draw_guard,
+    "handrail": draw_handrail,
     "stair-section": draw_stair,
     "floor-grid": draw_map,
 }

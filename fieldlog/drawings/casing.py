@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes, valued, write
 from fieldlog.drawings.marks import COLORS, WORDS
-from fieldlog.drawings.svg import NARROW, PAD, PAPER, PENCIL, WIDTH, Box, Point, Sheet
+from fieldlog.drawings.svg import NARROW, PAD, PAPER, PENCIL, WIDTH, Box, Point, Sheet, text_width
 
 # The opening is drawn as a door, not to scale: its casing, the reveal, the base beside it.
 _TOP, _CASING, _REVEAL, _BASE = 34.0, 20.0, 7.0, 26.0
@@ -130,7 +130,8 @@ def _measure(sheet: Sheet, judged: Judged, spot: _Spot, at: _Layout) -> None:
     marked = verdict in ("fail", "too_close")
     stroke, width = (COLORS[verdict], 2.4) if marked else (PENCIL, 1.0)
     edge = at.mirrored(at.edge) if spot.right else at.edge
-    sheet.text(edge, spot.row, spot.name, 14.0, anchor="start" if spot.right else "end",
+    name = _name(judged, spot, at)
+    sheet.text(edge, spot.row, name, 14.0, anchor="start" if spot.right else "end",
                fill=PENCIL)  # fmt: skip
     value, *more = _rows(_value(judged, spot), sheet.narrow)
     box = _beside(sheet, value, edge, spot.row + 14.0, spot.right)
@@ -144,6 +145,19 @@ def _measure(sheet: Sheet, judged: Judged, spot: _Spot, at: _Layout) -> None:
         _across(sheet, spot.target, width, stroke)
     else:
         sheet.circle(spot.target, 2.6, width=1.0, stroke=stroke, fill=stroke)
+
+
+_WORDS = {"casing": "casing", "reveal": "reveal", "miter_gap": "miter gap", "base_gap": "base"}
+
+
+def _name(judged: Judged, spot: _Spot, at: _Layout) -> str:
+    """The sheet's own name of the place, without the side that it stands on."""
+    places = judged.places(spot.quantity)
+    if spot.index >= len(places):
+        return spot.name
+    place = " ".join(w for w in places[spot.index].split() if w not in ("left", "right"))
+    name = f"{_WORDS[spot.quantity]}, {place}" if place else _WORDS[spot.quantity]
+    return name if text_width(name, 14.0) <= at.edge - PAD else spot.name
 
 
 def _rows(label: Label, narrow: bool) -> list[Label]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fieldlog.drawings.judged import Finding, Judged, Reading
-from fieldlog.drawings.labels import Label, Piece, label_width, notes, valued, write
+from fieldlog.drawings.labels import Label, Piece, label_width, notes, stacked, valued, write
 from fieldlog.drawings.marks import COLORS, WORDS
 from fieldlog.drawings.svg import INK, PAD, PAPER, PENCIL, WIDTH, Sheet
 
@@ -122,7 +122,7 @@ class _Elevation:
         reading = self.judged.value(self.side.opening, i)
         finding = self.judged.finding(self.side.opening, i)
         middle = self.left + 12.0 + (i - self.openings.start + 0.5) * self.bay
-        rows: list[Label] = _stack(reading, finding)
+        rows: list[Label] = stacked(reading, finding)
         # On the rake the rail comes lowest over a label's left end.
         half = max(label_width(row, _SIZE) for row in rows[:2]) / 2
         y = self.up(middle, self.rail + 26.0 + half * self.side.rake)
@@ -144,7 +144,7 @@ class _Elevation:
             self.sheet.line([(x - 5.0, y), (x + 5.0, y)], width=1.2, stroke=stroke)
         y = (self.rail + low) / 2 - 24.0
         self.sheet.text(x - 9.0, y, "height", 14.0, anchor="end", fill=PENCIL)
-        for row in _stack(reading, finding):
+        for row in stacked(reading, finding):
             y += 17.0
             write(self.sheet, row, x - 9.0, y - 4.0, _SIZE, end=True)
 
@@ -202,31 +202,6 @@ class _Elevation:
         label = valued("drop", full, self.judged.finding("drop"))
         write(self.sheet, label, x + 10.0, ground - 18.0, _SIZE)
         return ground + 4.0
-
-
-def _stack(reading: Reading, finding: Finding) -> list[Label]:
-    """A value with its mark above and its word below it; an empty box where not measured.
-
-    A gauge can fail an opening that no tape measured: the ball passes, says the word.
-    """
-    if not reading.known and finding.verdict == "fail":
-        words = [(Piece(w, bold=True, fill=COLORS["fail"]),) for w in ("ball", "passes")]
-        return [(Piece(verdict="fail"),), *words]
-    if not reading.known:
-        return [(Piece(verdict="not_measured"),)]
-    if finding.verdict not in ("fail", "too_close"):
-        return [(Piece(words, bold=True),) for words in _short(reading.text)]
-    color = COLORS[finding.verdict]
-    words = [(Piece(w, bold=True, fill=color),) for w in _short(reading.text)]
-    rows: list[Label] = [(Piece(verdict=finding.verdict),), *words]
-    if finding.verdict == "fail":
-        rows.append((Piece(finding.word, bold=True, fill=color),))
-    return rows
-
-
-def _short(text: str) -> list[str]:
-    """A number in rows: "about" stands above it."""
-    return ["about", text[6:]] if text.startswith("about ") else [text]
 
 
 def _ink(finding: Finding) -> tuple[str, float]:

@@ -88,6 +88,10 @@ class Judged:
         """What a quantity is called."""
         return str(self.raw["quantities"][name]["label"])
 
+    def places(self, name: str) -> list[str]:
+        """What a list's places are called; [] where they are numbered."""
+        return list(self.raw["quantities"].get(name, {}).get("places", ()))
+
     def rules(self, quantity: str) -> list[Mapping[str, Any]]:
         """The results of every rule on a quantity, in the judgement's order."""
         return [r for r in self.raw["rules"] if r["quantity"] == quantity]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fieldlog.drawings.judged import Finding
+from fieldlog.drawings.judged import Finding, Reading
 from fieldlog.drawings.marks import COLORS, mark
 from fieldlog.drawings.svg import INK, PAD, PENCIL, Box, Sheet, text_width, wrapped
 
@@ -64,6 +64,31 @@ def valued(name: str, text: str, finding: Finding) -> Label:
     if finding.verdict != "fail":
         return pieces
     return (*pieces, Piece(finding.word, bold=True, fill=color))
+
+
+def stacked(reading: Reading, finding: Finding) -> list[Label]:
+    """A value with its mark above and its word below it; an empty box where not measured.
+
+    A gauge can fail an opening that no tape measured: the ball passes, says the word.
+    """
+    if not reading.known and finding.verdict == "fail":
+        words = [(Piece(w, bold=True, fill=COLORS["fail"]),) for w in ("ball", "passes")]
+        return [(Piece(verdict="fail"),), *words]
+    if not reading.known:
+        return [(Piece(verdict="not_measured"),)]
+    if finding.verdict not in ("fail", "too_close"):
+        return [(Piece(words, bold=True),) for words in _short(reading.text)]
+    color = COLORS[finding.verdict]
+    words = [(Piece(w, bold=True, fill=color),) for w in _short(reading.text)]
+    rows: list[Label] = [(Piece(verdict=finding.verdict),), *words]
+    if finding.verdict == "fail":
+        rows.append((Piece(finding.word, bold=True, fill=color),))
+    return rows
+
+
+def _short(text: str) -> list[str]:
+    """A number in rows: "about" stands above it."""
+    return ["about", text[6:]] if text.startswith("about ") else [text]
 
 
 def notes(sheet: Sheet, top: float, lines: Sequence[Label], size: float = 15.0) -> float:

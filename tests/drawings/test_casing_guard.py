@@ -118,3 +118,48 @@ def test_a_ball_that_passes_where_no_tape_was() -> None:
 def test_nothing_measured_is_nothing_drawn() -> None:
     assert draw(opening({"casing": [None], "reveal": []}, "not_measured")) == ""
     assert draw(guard([], [], "not_measured", drop=None, triangle=None)) == ""
+
+
+def test_the_sheet_s_own_names_of_the_places() -> None:
+    judged = opening({"casing": ["3 1/2"] * 2}, "pass")
+    judged["quantities"]["casing"]["places"] = ["left bottom", "left head"]
+    said = words(draw(judged))
+    assert {"casing, bottom", "casing, head"} <= set(said)
+
+
+@few
+@given(lists, sizes, sizes, sizes, verdicts, st.booleans())
+def test_handrail_texts_do_not_collide(
+    heights: list[Inches], clear: Inches, grip: Inches, out: Inches, said: str, narrow: bool
+) -> None:
+    judged = handrail(heights, clear, grip, out, said)
+    svg = draw(judged, narrow)
+    fits(svg)
+    written = words(svg) if svg else []
+    for value in judged["quantities"]["height"]["values"] if svg else ():
+        assert not value["text"] or value["text"].removesuffix(" in") in written
+
+
+def handrail(
+    heights: list[Inches], clear: Inches, grip: Inches, out: Inches, verdict: str
+) -> dict[str, Any]:
+    """A handrail judgement, every value with that verdict."""
+    quantities = {
+        "height": many("Height", heights) | {"places": ["bottom", "middle", "top"]},
+        "clearance": one("Handrail to wall", clear), "grip_diameter": one("Grip diameter", grip),
+        "projection": one("Projection from the wall", out),
+    }  # fmt: skip
+    rules = [rule("handrail.height", "height", i, verdict, ">=", 34, h)
+             for i, h in enumerate(heights)]  # fmt: skip
+    rules += [rule(f"handrail.{name}", name, None, verdict, "<=", 2)
+              for name in ("clearance", "grip_diameter", "projection")]  # fmt: skip
+    return judgement("handrail", quantities, rules)
+
+
+def test_each_handrail_height_stands_at_its_place() -> None:
+    svg = draw(handrail(["36", "36 1/4", "36 1/2"], "2", "1 1/2", "4", "pass"))
+    place = {said: (left, top) for left, top, _, _, said in boxes(svg)}
+    for name, height in (("bottom", "36"), ("middle", "36 1/4"), ("top", "36 1/2")):
+        assert abs(place[name][1] - place[height][1]) < 20
+    assert place["36"][0] < place["36 1/4"][0] < place["36 1/2"][0]
+    assert "Height, middle: 36 1/4." in svg

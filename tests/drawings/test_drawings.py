@@ -40,6 +40,13 @@ GUARD = {
     "opening_stair": ["4 1/4", "4 1/2"],
     "triangle": "6 1/8",
 }
+RAIL = {
+    "height": ["36 1/4", "38 1/2", "33 63/64"],
+    "clearance": "1 3/8",
+    "grip_diameter": "2 1/8",
+    "projection": "4 5/8",
+    "continuous": "no",
+}
 TRIM = {
     "casing": ["3 1/2", "3 1/2", "3 3/8", "3 1/2"],
     "reveal": ["3/16", "1/4", None, "1/8"],
@@ -58,6 +65,8 @@ ALL = [
     pytest.param(judged_by_the_books("stair", {"riser": ["190 mm"] * 3}, "metric"), id="metric"),
     pytest.param(stair(["7 1/2"] * 20, ["10 13/16"] * 19, open_riser=True), id="long stair"),
     pytest.param(judged_by_the_books("guard", GUARD), id="guard"),
+    pytest.param(judged_by_the_books("handrail", RAIL), id="handrail"),
+    pytest.param(judged_by_the_books("handrail", {"height": ["36"]}), id="one height"),
     pytest.param(judged_by_the_books("trim", TRIM), id="casing"),
     pytest.param(judged_by_the_books("floor", FLOOR), id="floor"),
 ]
@@ -105,12 +114,12 @@ def test_texts_do_not_collide(judged: dict[str, Any], narrow: bool) -> None:
     assert overlaps(draw(judged, narrow)) == []
 
 
-@pytest.mark.parametrize("sheet", ["handrail", "visual"])
+@pytest.mark.parametrize("sheet", ["visual", "final"])
 def test_other_sheets_have_no_drawing(sheet: str) -> None:
     assert draw(judged_by_the_books(sheet, {})) == ""
 
 
-@pytest.mark.parametrize("sheet", ["stair", "guard", "trim", "floor"])
+@pytest.mark.parametrize("sheet", ["stair", "guard", "handrail", "trim", "floor"])
 def test_a_check_without_readings_is_no_error(sheet: str) -> None:
     assert isinstance(draw(judged_by_the_books(sheet, {})), str)
 
