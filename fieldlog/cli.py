@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
 
-from fieldlog import cli_house
+from fieldlog import cli_calc, cli_floor, cli_house
 from fieldlog.cli_parts import (
     Clock,
     Command,
@@ -66,7 +66,11 @@ def parser() -> argparse.ArgumentParser:
     )
     added = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     house, change = cli_house.house, cli_house.change
-    for command in (demo, new, house, change, serve, judge, report, verify, export):
+    for command in (demo, new, house, change, serve, judge):
+        add_command(added, command)
+    cli_calc.add(added)
+    cli_floor.add(added)
+    for command in (report, verify, export):
         add_command(added, command)
     return top
 

@@ -7,35 +7,12 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from fieldlog.cli_parts import Clock, Refused, folder_of
-
-HELP = "Run a calculation: prints inputs, formula, source and answer as JSON."
-EXAMPLE = "fieldlog calc even-spaces length=37 width=1.5 gap=4"
+from fieldlog.cli_parts import Clock, Refused, add_command, folder_of
 
 
 def add(subparsers: Any) -> None:
     """The command `calc`; `subparsers` is what `add_subparsers` gave."""
-    one = subparsers.add_parser(
-        "calc",
-        help=HELP,
-        description=f"{HELP} Without a name it lists the calculations, a line each.",
-        epilog=f"Example: {EXAMPLE}",
-    )
-    one.add_argument("name", nargs="?", default="", metavar="NAME", help="which calculation")
-    one.add_argument("inputs", nargs="*", metavar="KEY=VALUE", help="its inputs")
-    one.add_argument(
-        "--system",
-        choices=["us", "metric"],
-        default="us",
-        help="how lengths are typed and shown (default: %(default)s)",
-    )
-    one.add_argument(
-        "--data",
-        "--folder",
-        metavar="FOLDER",
-        help="a house's data folder, for its own books and species (default: those that ship)",
-    )
-    one.set_defaults(command=calc)
+    add_command(subparsers, calc)
 
 
 def calc(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001

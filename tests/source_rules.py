@@ -27,10 +27,12 @@ MAY_IMPORT = {
     "app": {"calc", "store", "drawings", "intake", "reports", "web", "config"},
     "demo": {"calc", "store", "drawings", "intake", "reports", "demo", "config"},
     "cli_parts": {"cli_parts"},
+    "cli_calc": {"calc", "store", "cli_parts", "cli_calc"},
+    "cli_floor": {"calc", "store", "drawings", "cli_parts", "cli_floor"},
     "cli_house": {"calc", "store", "intake", "changing", "cli_parts", "cli_house"},
     "cli": {
         "calc", "store", "drawings", "intake", "changing", "reports", "demo", "app", "config",
-        "cli_parts", "cli_house", "cli",
+        "cli_parts", "cli_house", "cli_calc", "cli_floor", "cli",
     },
     "__main__": {"cli"},
     "__init__": set(),

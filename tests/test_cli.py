@@ -22,7 +22,19 @@ from fieldlog.config import asset_folder
 from tests import seeded
 
 NOON = datetime(2026, 3, 5, 17, 0, tzinfo=UTC)
-COMMANDS = ("demo", "new", "house", "change", "serve", "judge", "report", "verify", "export")
+COMMANDS = (
+    "demo",
+    "new",
+    "house",
+    "change",
+    "serve",
+    "judge",
+    "calc",
+    "floor",
+    "report",
+    "verify",
+    "export",
+)
 Said = pytest.CaptureFixture[str]
 
 
