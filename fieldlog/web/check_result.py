@@ -42,6 +42,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "room": room,
         "story_name": story.name if story else "",
         "drawing": Markup(draw(judged)),  # our own SVG, its texts escaped where it is made
+        "drawing_narrow": Markup(draw(judged, narrow=True)),
         "findings": [f for f in findings if f["mark"] != "pass"],
         "passes": [f for f in findings if f["mark"] == "pass"],
         "numbers": [_number_row(r, judged) for r in judged["rules"] if r["verdict"] != AWAY],
