@@ -36,7 +36,7 @@ from fieldlog.calc.ids import is_id
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.shape import Strict
-from fieldlog.store import folds, journal, photos, reading, sources
+from fieldlog.store import folds, journal, looks, photos, reading, sources
 from fieldlog.store.db import HouseFolder, open_writer, transaction
 from fieldlog.store.durable import make_folder
 from fieldlog.store.refusing import keep_refused
@@ -244,7 +244,13 @@ def _judged(conn: sqlite3.Connection, folder: Folder, library: Library, body: St
             "Look at what it asks now and enter the check again."
         )
     return encode_judgement(
-        judge_check(library, reading.house(conn), body, partial(reading.layers, conn))
+        judge_check(
+            library,
+            reading.house(conn),
+            body,
+            partial(reading.layers, conn),
+            partial(looks.of_sheet, conn),
+        )
     )
 
 

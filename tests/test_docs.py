@@ -99,11 +99,11 @@ def test_the_two_set_up_commands_stand_in_the_readme() -> None:
 
 def test_the_readmes_check_and_override_load_as_they_stand() -> None:
     examples = toml_examples(README)
-    sheet, book = examples["sheets/threshold.toml"], examples["books/threshold.toml"]
+    sheet, book = examples["sheets/hearth.toml"], examples["books/hearth.toml"]
     packaged = load_library(None)
-    texts = [SourceText("sheet", "threshold.toml", sheet), SourceText("book", "b.toml", book)]
+    texts = [SourceText("sheet", "hearth.toml", sheet), SourceText("book", "b.toml", book)]
     both = build_library([*packaged.sources.values(), *texts])
-    assert load_sheet(sheet, "threshold.toml").id in both.sheets
+    assert load_sheet(sheet, "hearth.toml").id in both.sheets
     assert both.bound[load_book(book, "b.toml").id]
     overridden = load_overrides(examples["override"], "overrides.toml")
     known = {rule.id for one in packaged.books.values() for rule in one.rules}

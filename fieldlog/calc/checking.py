@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from fieldlog.calc.bodies import CheckEntry
+from fieldlog.calc.entries import subject_of
 from fieldlog.calc.house import House
 from fieldlog.calc.layers import LayersOf, finishes_of
+from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, LooksOf, earlier_of, no_looks
 
 if TYPE_CHECKING:
     from fieldlog.calc.library import Library
@@ -22,12 +24,17 @@ _decode = msgspec.json.Decoder(_Verdict).decode
 
 
 def judge_check(
-    library: Library, house: House, check: CheckEntry, layers_of: LayersOf = lambda _room: None
+    library: Library,
+    house: House,
+    check: CheckEntry,
+    layers_of: LayersOf = lambda _room: None,
+    looks_of: LooksOf = no_looks,
 ) -> dict[str, Any]:
     """The judgement of `check`. Raises ReadingsRefused, UnknownSource.
 
     Books are those the entry names, else those planned for that place, else the house's.
-    `layers_of` gives the layers of a room as recorded so far, or None.
+    `layers_of` gives the layers of a room as recorded so far, or None; `looks_of` the checks of
+    a sheet as judged so far.
     """
     # Here, because reading a stored judgement must not cost the import of the judge.
     from fieldlog.calc.judging import judge
@@ -41,7 +48,14 @@ def judge_check(
         house.system,
         house.instruments,
         finishes_of(house, check, layers_of),
+        _earlier(library, check, looks_of),
     )
+
+
+def _earlier(library: Library, check: CheckEntry, looks_of: LooksOf) -> Earlier:
+    if not library.sheet(check.sheet).earlier:
+        return NOTHING_EARLIER
+    return earlier_of(looks_of(check.sheet), subject_of("", check), check.day)
 
 
 def encode_judgement(judgement: dict[str, Any]) -> str:

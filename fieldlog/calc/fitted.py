@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
+from fieldlog.calc.dates import DAY
 from fieldlog.calc.named import number_of
 from fieldlog.calc.values import (
     AWAY,
@@ -113,7 +114,7 @@ def _circle(
     from fieldlog.calc.calculations.curves import NoCircle, fit_circle
 
     points = _points(across, up)
-    if points is None:
+    if points is None or len(points) < 4:  # three points depart from no circle
         return None
     try:
         fit = fit_circle(points)
@@ -133,13 +134,18 @@ def _gaps(like: Value) -> Value:
 
 def daily_change(values: Value, days: Value) -> Value:
     """Change a day, by the straight line of least squares through values at dates; exact"""
-    rows = list(zip(map(number_of, elements(values)), map(number_of, elements(days)), strict=False))
-    looks = [(v, d.value / 86_400) for v, d in rows if v.value is not None and d.value is not None]
+    both = zip(elements(values), elements(days), strict=False)
+    rows = [(number_of(v), number_of(d)) for v, d in both if not _left_out(v, d)]
+    looks = [(v, d.value / DAY) for v, d in rows if v.value is not None and d.value is not None]
     if len(looks) < len(rows) or len({day for _, day in looks}) < 2:
         return GAP
     middle = sum((day for _, day in looks), Fraction(0)) / len(looks)
     square = sum(((day - middle) ** 2 for _, day in looks), Fraction(0))
     return _weighted([(v, (day - middle) / square) for v, day in looks])
+
+
+def _left_out(*row: Element) -> bool:
+    return any(isinstance(e, Away) for e in row)
 
 
 def _weighted(terms: Sequence[tuple[Number, Fraction]]) -> Number:

@@ -114,6 +114,7 @@ FUNCTIONS: dict[str, Function] = {
         Function("sum", ("sums",), "number", named.total),
         Function("mean", ("same",), "number", named.mean),
         Function("running", ("sums",), "number", named.running),
+        Function("joined", ("same", "same"), "number", named.joined),
         Function("count", ("same",), "plain", named.count),
         Function("where", ("truth", "same"), "number", named.where),
         Function("choose", ("truth", "same", "same"), "number", named.choose),

@@ -115,6 +115,11 @@ def running(value: Value) -> Value:
     return Many(tuple(sums))
 
 
+def joined(a: Value, b: Value) -> Value:
+    """One list of the places of both, the first one's first."""
+    return Many(elements(a) + elements(b))
+
+
 def count(value: Value) -> Value:
     """How many places of a list are measured."""
     return exact(sum(1 for n in _here(value) if n.value is not None))

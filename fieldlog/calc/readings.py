@@ -166,7 +166,9 @@ class _Reader:
         The check's own tool reads lengths; where another kind is asked, the field's first tool
         that can does, unless the reading names one.
         """
-        if self.instruments[tool].kind == f.kind or (tool == "exact" and f.tools):
+        if self.instruments[tool].kind == f.kind and (f.kind == "length" or tool in f.tools):
+            return tool
+        if tool == "exact" and f.tools:
             return tool
         if f.kind == "length":
             raise SlotRefused(f"{self.instruments[tool].name} gives no length: name a tool.")

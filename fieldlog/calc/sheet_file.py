@@ -68,6 +68,15 @@ class FinishedText(Strict, frozen=True):
     formula: str
 
 
+class EarlierText(Strict, frozen=True):
+    """An `[[earlier]]` as written: a list of what earlier looks have of a quantity, or the day."""
+
+    name: str
+    label: str
+    of: str
+    where: str = "here"
+
+
 class SheetText(Strict, frozen=True):
     """A sheet file as written."""
 
@@ -82,3 +91,4 @@ class SheetText(Strict, frozen=True):
     agree: tuple[AgreeText, ...] = msgspec.field(default=())
     impossible: tuple[ImpossibleText, ...] = msgspec.field(default=())
     finished: tuple[FinishedText, ...] = msgspec.field(default=())
+    earlier: tuple[EarlierText, ...] = msgspec.field(default=())

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fieldlog.calc.expressions import ExpressionError, Tree, parse
 from fieldlog.calc.functions import LENGTH, Kind, is_number
-from fieldlog.calc.sheet_file import AgreeText, FinishedText, ImpossibleText
+from fieldlog.calc.sheet_file import AgreeText, EarlierText, FinishedText, ImpossibleText
 from fieldlog.calc.toml_text import DataFileError, line_of
 
 FINISH_NAMES = ("floor_below", "floor_above", "floor_here", "ceiling_below", "ceiling_here")
@@ -38,6 +38,37 @@ class Finished:
 
     field: str
     tree: Tree
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierQuantity:
+    """A list of what earlier looks have of quantity `of`, or of their "day" (`looks.py`)."""
+
+    name: str
+    label: str
+    of: str
+    where: str
+    feet: bool = False
+
+
+WHERES = ("here", "house")
+
+
+def load_earlier(
+    raw: EarlierText, nth: int, kinds: dict[str, Kind], text: str, file: str
+) -> EarlierQuantity:  # fmt: skip
+    """An `[[earlier]]`, its name among the kinds from now on. Raises DataFileError."""
+    kind = "date" if raw.of == "day" else kinds.get(raw.of)
+    if kind is None or not is_number(kind):
+        why = f'there is no number "{raw.of}" to read of earlier looks'
+        raise DataFileError(file, line_of(text, "earlier", nth, "of"), why)
+    if raw.where not in WHERES:
+        why = f'where is one of {", ".join(WHERES)}, not "{raw.where}"'
+        raise DataFileError(file, line_of(text, "earlier", nth, "where"), why)
+    if raw.name in kinds or not raw.name.isidentifier():
+        raise DataFileError(file, line_of(text, "earlier", nth, "name"), f'name "{raw.name}"')
+    kinds |= {raw.name: kind, "today": "date"}
+    return EarlierQuantity(raw.name, raw.label, raw.of, raw.where)
 
 
 def load_agrees(raw: AgreeText, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:

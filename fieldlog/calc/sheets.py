@@ -23,9 +23,11 @@ from fieldlog.calc.sheet_file import (
 )
 from fieldlog.calc.sheet_parts import (
     Agreement,
+    EarlierQuantity,
     Finished,
     Impossible,
     load_agrees,
+    load_earlier,
     load_finished,
     load_impossible,
 )
@@ -116,6 +118,7 @@ class Sheet:
     agreements: tuple[Agreement, ...]
     impossible: tuple[Impossible, ...]
     finished: tuple[Finished, ...]
+    earlier: tuple[EarlierQuantity, ...]
     kinds: Mapping[str, Kind]
     sha256: str
     text: str = field(repr=False)
@@ -134,6 +137,8 @@ class Sheet:
         if found:
             return found.measure
         f = self.field(name)
+        if f is None and (kind := self.kinds.get(name)) is not None:
+            return _measure_of(kind)  # of an earlier look, or the day of this one
         return f.kind if f and f.kind in MEASURES else ""
 
     def label(self, name: str) -> str:
@@ -149,7 +154,7 @@ def load_sheet(text: str, file: str) -> Sheet:
     _no_doubles(raw, text, file)
     fields = tuple(_field(f, n, raw, text, file) for n, f in enumerate(raw.field))
     kinds: dict[str, Kind] = {f.name: _KIND[f.kind] for f in fields}
-    derived = tuple(_derived(d, n, kinds, text, file) for n, d in enumerate(raw.derived))
+    derived, earlier = _computed(raw, kinds, text, file)
     for n, agree in enumerate(raw.agree):
         load_agrees(agree, n, kinds, text, file)
     impossible = tuple(
@@ -160,8 +165,23 @@ def load_sheet(text: str, file: str) -> Sheet:
         id=raw.id, title=raw.title, trade=raw.trade, caution=raw.caution, source=raw.source,
         drawing=raw.drawing, fields=fields, derived=derived,
         agreements=tuple(Agreement(a.one, a.other, a.says) for a in raw.agree),
-        impossible=impossible, finished=finished, kinds=kinds, sha256=sha256_of(text), text=text,
+        impossible=impossible, finished=finished, earlier=earlier, kinds=kinds,
+        sha256=sha256_of(text), text=text,
     )  # fmt: skip
+
+
+def _computed(
+    raw: SheetText, kinds: dict[str, Kind], text: str, file: str
+) -> tuple[tuple[Derived, ...], tuple[EarlierQuantity, ...]]:
+    """Derived quantities in order; what earlier looks have of one is there for those after it."""
+    waiting, derived, earlier = dict(enumerate(raw.earlier)), [], []
+    for nth in range(len(raw.derived) + 1):
+        for n, one in list(waiting.items()):
+            if one.of in kinds or one.of == "day" or nth == len(raw.derived):
+                earlier.append(load_earlier(waiting.pop(n), n, kinds, text, file))
+        if nth < len(raw.derived):
+            derived.append(_derived(raw.derived[nth], nth, kinds, text, file))
+    return tuple(derived), tuple(earlier)
 
 
 def _sound_head(raw: SheetText, text: str, file: str) -> None:

@@ -11,6 +11,7 @@ from fieldlog.calc.entries import parse_body
 from fieldlog.calc.house import House, house_from_body
 from fieldlog.calc.layers import LayersOf
 from fieldlog.calc.library import Library, UnknownSource
+from fieldlog.calc.looks import Look, LooksOf
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.toml_text import DataFileError
 from fieldlog.store import folds, journal, sources
@@ -19,7 +20,7 @@ from fieldlog.store import folds, journal, sources
 def rejudge(conn: sqlite3.Connection, library: Library | None) -> list[str]:
     """A sentence for each check whose stored judgement its sources do not reproduce."""
     faults: list[str] = []
-    houses, layers = _Houses(), _LayersSoFar()
+    houses, layers, looks = _Houses(), _LayersSoFar(), _LooksSoFar()
     libraries = _Libraries(conn, library)
     for row in journal.rows(conn):
         if row.refused:
@@ -27,8 +28,9 @@ def rejudge(conn: sqlite3.Connection, library: Library | None) -> list[str]:
         houses.follow(row)
         layers.follow(row)
         if row.entry.type == "check/1":
-            why = _why_not_reproduced(row, houses.now, libraries.at, layers.of)
+            why = _why_not_reproduced(row, houses.now, libraries.at, layers.of, looks.of)
             faults += [f"Entry {row.seq}: {why}"] if why else []
+        looks.follow(row)
     return faults
 
 
@@ -92,6 +94,26 @@ class _LayersSoFar:
             known[:] = [(i, one) for i, one in known if i != strike.entry]
 
 
+class _LooksSoFar:
+    """The checks as judged so far, while the journal is walked."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, tuple[str, Look]] = {}
+
+    def of(self, sheet: str) -> list[Look]:
+        """Every check of a sheet up to this place of the journal that is not struck through."""
+        return [look for of_sheet, look in self._known.values() if of_sheet == sheet]
+
+    def follow(self, row: journal.Row) -> None:
+        """Take in the next row."""
+        body = parse_body(row.entry.type, row.entry.body)
+        if isinstance(body, CheckEntry):
+            look = Look(row.entry.subject, body.day, row.seq, row.judgement)
+            self._known[row.entry.id] = (body.sheet, look)
+        elif isinstance(body, Strike):
+            self._known.pop(body.entry, None)
+
+
 class _Libraries:
     """Libraries by their shelf; the one at hand saves building it when nothing changed since."""
 
@@ -108,12 +130,18 @@ class _Libraries:
 
 
 def _why_not_reproduced(
-    row: journal.Row, house: House, library_at: Callable[[int], Library], layers_of: LayersOf
+    row: journal.Row,
+    house: House,
+    library_at: Callable[[int], Library],
+    layers_of: LayersOf,
+    looks_of: LooksOf,
 ) -> str:
     check = parse_body("check/1", row.entry.body)
     assert isinstance(check, CheckEntry)
     try:
-        judged = encode_judgement(judge_check(library_at(row.seq), house, check, layers_of))
+        judged = encode_judgement(
+            judge_check(library_at(row.seq), house, check, layers_of, looks_of)
+        )
     except KeyError as err:
         return f"the source {err.args[0]} it was judged by is not kept."
     except (DataFileError, UnknownSource) as err:

@@ -9,12 +9,13 @@ from werkzeug.wrappers import Response
 
 from fieldlog.calc.judging import judge
 from fieldlog.calc.library import UnknownSource
+from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, earlier_of
 from fieldlog.calc.readings import ReadingsRefused
-from fieldlog.store import journal, reading
+from fieldlog.store import journal, looks, reading
 from fieldlog.web import request as at
 from fieldlog.web.check_result import facts_of
 from fieldlog.web.entering import Entering, save
-from fieldlog.web.entry_page import asked_or_404
+from fieldlog.web.entry_page import Asked, asked_or_404
 from fieldlog.web.preview import errors_of, preview_of, without
 from fieldlog.web.slot_buttons import pressed
 
@@ -82,7 +83,14 @@ def _judged(entering: Entering, readings: dict[str, Any]) -> dict[str, Any]:
         entering.main_tool,
         house.system,
         house.instruments,
+        earlier=_earlier(entering.asked),
     )
+
+
+def _earlier(asked: Asked) -> Earlier:
+    if not asked.sheet.earlier:
+        return NOTHING_EARLIER
+    return earlier_of(looks.of_sheet(at.conn(), asked.sheet.id), asked.subject, at.today())
 
 
 @bp.get("/checks/<check_id>")
