@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
-import argparse
 import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from fieldlog import cli, cli_calc
+from fieldlog import cli
 from fieldlog.calc.calculations import REGISTRY
+from fieldlog.cli_parts import command_words
 
 Said = pytest.CaptureFixture[str]
 
 
-@pytest.fixture(autouse=True)
-def parser(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The command by itself, under the refusals of the whole command line."""
-
-    def only_calc() -> argparse.ArgumentParser:
-        top = argparse.ArgumentParser(prog="fieldlog")
-        cli_calc.add(top.add_subparsers(required=True))
-        return top
-
-    monkeypatch.setattr(cli, "parser", only_calc)
+EXAMPLE = command_words()["command"]["calc"]["example"]
 
 
 def asked(said: Said, *argv: str) -> dict[str, Any]:
@@ -55,11 +46,11 @@ def test_alone_it_lists_them_a_line_each(capsys: Said) -> None:
 
 def test_the_help_shows_its_example(capsys: Said) -> None:
     assert cli.run(["calc", "--help"]) == 0
-    assert cli_calc.EXAMPLE in capsys.readouterr().out
+    assert EXAMPLE in capsys.readouterr().out
 
 
 def test_its_example_works(capsys: Said) -> None:
-    out = asked(capsys, *cli_calc.EXAMPLE.split()[2:])
+    out = asked(capsys, *EXAMPLE.split()[1:])
     assert out["answer"]["count"]["text"] == "7"
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from fieldlog.calc.calculations import Reference
 from fieldlog.calc.calculations.practice import Practice, load_practice
 from fieldlog.calc.calculations.species import Wood, load_lifting, load_wood
+from fieldlog.calc.library import Library
 from fieldlog.calc.toml_text import DataFileError
 from fieldlog.store.files import PACKAGE, load_library
 
@@ -15,10 +16,11 @@ FOLDER, WOOD, LIFTING = "species", "wood.toml", "lifting.toml"
 PRACTICE = Path("practice") / "finish.toml"
 
 
-def load_reference(folder: Path | None = None) -> Reference:
+def load_reference(folder: Path | None = None, library: Library | None = None) -> Reference:
     """The library of a house, the species that ship and the house's own (its
     `species/wood.toml`, whose species take the place of namesakes), the lifting constant,
     and what crews go by (the house's own `practice/finish.toml`, or the one that ships).
+    A `library` that is loaded already is taken as it is.
 
     Raises DataFileError, naming file and line.
     """
@@ -28,7 +30,7 @@ def load_reference(folder: Path | None = None) -> Reference:
     if own and own.exists():
         wood = replace(wood, species=wood.species | _wood(own).species)
     lifting = load_lifting(_text(shipped / LIFTING), LIFTING)
-    return Reference(load_library(folder), wood, lifting, _practice(folder))
+    return Reference(library or load_library(folder), wood, lifting, _practice(folder))
 
 
 def _practice(folder: Path | None) -> Practice:

@@ -354,6 +354,7 @@ class TestCalculation:
         assert [r["text"] for r in out["answer"]["risers_after"]["values"]] == [
             "7 9/16 in", "7 11/16 in", "7 5/8 in",
         ]  # fmt: skip
+        assert out["answer"]["judged"]["text"].startswith("4 limits on risers")
         assert out["steps"][0].startswith("Riser 2 is 7 3/4 in")
 
     def test_a_move_says_which_way(self) -> None:

@@ -105,7 +105,7 @@ def _compute(given: Given) -> Answer:
             (none, *_flight_results("before", flight)), (*steps, *why), _left(now, changing)
         )
     fewer = _fewer(flight, court, options, found)
-    results = (*_results(flight, found, given), *_with_planing(fewer, given))
+    results = (*_results(flight, found, changing, given), *_with_planing(fewer, given))
     return Answer(results, (*steps, *_said(found)), _notes(found, changing, options, given))
 
 
@@ -140,7 +140,7 @@ def _options(given: Given, treads: int) -> Options:
     return Options(step, most // step, frozenset(t - 1 for t in locked), bool(given["locked-ends"]))
 
 
-def _results(flight: Flight, found: Found, given: Given) -> tuple[Result, ...]:
+def _results(flight: Flight, found: Found, changing: list[str], given: Given) -> tuple[Result, ...]:
     plan = found.plan
     return (
         Result("plan", "Plan", Words(" ".join(_sentences(plan, given.system)))),
@@ -151,7 +151,17 @@ def _results(flight: Flight, found: Found, given: Given) -> tuple[Result, ...]:
         Result("treads", "Treads", Rows(tuple(_tread_row(n, c) for n, c in _changed(plan)))),
         *_flight_results("before", flight),
         *_flight_results("after", found.flight),
+        Result("judged", "Judged then", Words(_judged(found, changing))),
     )
+
+
+def _judged(found: Found, changing: list[str]) -> str:
+    """How many limits that treads can change the flight was held to, place by place."""
+    lines = [line for line in found.judgement["rules"] if line["rule"] in changing]
+    verdicts = [line["verdict"] for line in lines]
+    passed, waiting = verdicts.count("pass"), verdicts.count("not_measured")
+    rest = f"; {waiting} not measured" if waiting else ""
+    return f"{passed} limits on risers and openings pass, none too close to call{rest}."
 
 
 def _flight_results(when: str, flight: Flight) -> tuple[Result, ...]:
