@@ -15,7 +15,7 @@ from typing import Any
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.expressions import names_in
 from fieldlog.calc.layers import ToCome
-from fieldlog.calc.lengths import format_length
+from fieldlog.calc.lengths import NM_PER_INCH, format_length
 from fieldlog.calc.named import number_of
 from fieldlog.calc.readings import Readings
 from fieldlog.calc.scope import Scope
@@ -24,7 +24,7 @@ from fieldlog.calc.sheets import Sheet, fields_behind
 from fieldlog.calc.values import GAP, Number, Value, elements, exact
 from fieldlog.calc.verdicts import Result
 
-SIXTEENTH = 1_587_500
+SIXTEENTH = NM_PER_INCH // 16
 MILLIMETER = 1_000_000
 
 
