@@ -18,7 +18,7 @@ import numpy as np
 
 from fieldlog.calc.floors_plan_chords import Floats, Lines, wanted
 from fieldlog.calc.floors_plan_programme import CannotPass, Effort
-from fieldlog.calc.floors_plan_settle import Settling
+from fieldlog.calc.floors_plan_settle import settle
 from fieldlog.calc.floors_plan_task import FloorTask, broken_keeps
 from fieldlog.calc.floors_plan_tiles import settle_in_tiles, too_large
 from fieldlog.calc.floors_plan_watch import Watch
@@ -102,7 +102,7 @@ def _by_programme(task: FloorTask, watch: Watch) -> Filled:
     if too_large(task):
         found = settle_in_tiles(task, _filling, watch)
     else:
-        found = Settling(task.lines, task.surface, effort, watch, task.level).solve()
+        found, _ = settle(task.lines, task.surface, effort, watch, task.level)
     change = task.lines.grid(found.change).astype(np.int64)
     return Filled(change, effort.of(found.change), min(found.bound, effort.of(found.change)))
 

@@ -16,9 +16,9 @@ from fractions import Fraction
 
 import numpy as np
 
-from fieldlog.calc.floors_plan_chords import Floats
+from fieldlog.calc.floors_plan_chords import Floats, keeps
 from fieldlog.calc.floors_plan_programme import UNIT, CannotPass, Effort
-from fieldlog.calc.floors_plan_settle import Settled, Settling
+from fieldlog.calc.floors_plan_settle import Settled, Settling, settle, tidied
 from fieldlog.calc.floors_plan_task import FloorTask
 from fieldlog.calc.floors_plan_tiles import settle_in_tiles, too_large
 from fieldlog.calc.floors_plan_watch import Watch
@@ -29,7 +29,7 @@ ROUNDS = 4
 """Prices are set anew at most so often; later rounds were seen to gain next to nothing."""
 NEAR = Fraction(51, 50)
 """No other prices are tried where the cost is within so much of the bound,"""
-PER_STATION, ENOUGH_WORK, MOST_WORK = 8, 2_000, 20_000
+PER_STATION, ENOUGH_WORK, MOST_WORK = 8, 2_000, 8_000
 """nor after so many steps of the solver: per station, but not less and not more than these."""
 
 
@@ -83,13 +83,14 @@ def cheapest_mix(task: FloorTask, prices: MixPrices, watch: Watch | None = None)
     if too_large(task):
         found = settle_in_tiles(task, lambda part: _shared(part, prices), watch)
         return _mixed(task, prices, found.change, found.bound)
-    settling = Settling(task.lines, task.surface, _shared(task, prices), watch, task.level)
-    first = settling.solve()
+    effort = _shared(task, prices)
+    first, settling = settle(task.lines, task.surface, effort, watch, task.level)
     best, least = first.change, prices.cost(task, first.change)
     for found in _scaled(task, prices, settling, first):
-        cost = prices.cost(task, found.change)
-        if cost < least:
-            best, least = found.change, cost
+        change = tidied(task.lines, task.surface, found.change)
+        cost = prices.cost(task, change)
+        if cost < least and keeps(task.lines, task.surface + change):
+            best, least = change, cost
     return _mixed(task, prices, best, first.bound)
 
 

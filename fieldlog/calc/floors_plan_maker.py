@@ -17,7 +17,6 @@ from fieldlog.calc.floors_edge import look_under
 from fieldlog.calc.floors_fill import Filled, least_fill
 from fieldlog.calc.floors_mix import MixPrices, cheapest_mix
 from fieldlog.calc.floors_plan import Kept, NotOffered, Plan, PlanKind, Site
-from fieldlog.calc.floors_plan_chords import keeps
 from fieldlog.calc.floors_plan_materials import cost_of, material, primer
 from fieldlog.calc.floors_plan_patches import int_sum, patches_of, volume
 from fieldlog.calc.floors_plan_programme import UNIT, CannotPass
@@ -25,11 +24,9 @@ from fieldlog.calc.floors_plan_task import FloorTask, broken_keeps
 from fieldlog.calc.floors_plan_watch import Progress, Stopped, Watch
 from fieldlog.calc.floors_pool import NothingToPour, Poured, pour
 from fieldlog.calc.floors_survey import Ints
-from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_INCH, NM_PER_MM
+from fieldlog.calc.lengths import NM_PER_FOOT
 from fieldlog.calc.products import Product
 
-HAIR = 200
-"""A depth is a hair off a mark where it is off by less than this part of the marks' distance."""
 Parts = tuple[tuple[Product, Ints], ...]
 """Each product with the depths it is laid in."""
 
@@ -71,7 +68,7 @@ class Planner:
         if product.kind == "sheet":
             depths = _in_layers(self._task, product.layer, self._watch)
             return self._plan("least", depths, ((product, depths),), self._above(depths))
-        depths = _tidy(self._task, self._least.depths)
+        depths = self._least.depths
         return self._plan("least", depths, ((product, depths),), self._above(depths))
 
     def _pool_plan(self) -> Plan | NotOffered:
@@ -100,7 +97,6 @@ class Planner:
         task = _tightened(self._task, layer)
         found = cheapest_mix(task, prices, self._watch)
         depths = np.where(found.depths > 0, _whole(found.depths, layer), found.depths)
-        depths = depths if layer else _tidy(task, depths)
         change = np.asarray(task.lines.room(depths), dtype=np.float64)
         bound = cheapest_mix(self._task, prices, self._watch).bound if layer else found.bound
         above = _above(prices.cost(self._task, change), bound)
@@ -167,16 +163,6 @@ class Planner:
         if moved := broken_keeps(task, plan.depths):
             return NotOffered(plan.kind, "kept", tuple(keep.what for keep in moved))
         return replace(plan, after=kept, range_after=spread)
-
-
-def _tidy(task: FloorTask, depths: Ints) -> Ints:
-    """Depths that a rounding took a hair off a mark of a tape put back on it, if that passes."""
-    tidy = depths
-    for mark in (NM_PER_INCH // 64, NM_PER_MM // 100):
-        near = (2 * tidy + mark) // (2 * mark) * mark
-        tidy = np.where(np.abs(near - tidy) * HAIR <= mark, near, tidy)
-    change = np.asarray(task.lines.room(tidy), dtype=np.float64)
-    return tidy if keeps(task.lines, task.surface + change) else depths
 
 
 def _in_layers(task: FloorTask, layer: int, watch: Watch) -> Ints:

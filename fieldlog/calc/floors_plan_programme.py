@@ -6,7 +6,7 @@ dual: a row for each station, a column for each chord, so that a chord found lat
 more and the primal simplex goes on from where it was. A station's change is its row's dual
 value. Any feasible point of the dual is a lower bound of the cost, also when stopped early.
 
-Chords are kept TIGHT closer than asked, and changes below SNAP are dropped, so that heights
+Chords are kept `tight` closer than asked, and changes below SNAP are dropped, so that heights
 rounded to whole nm still keep them; `bound` takes that back, so it holds for the limits as asked.
 """
 
@@ -73,7 +73,8 @@ class Effort:
 class Programme:
     """One floor's programme: add chords, solve, read the change; again until none is broken."""
 
-    def __init__(self, surface: Floats, effort: Effort) -> None:
+    def __init__(self, surface: Floats, effort: Effort, tight: int = TIGHT) -> None:
+        self._tight = tight
         self._surface = surface
         self._effort = effort
         self._free = effort.free()
@@ -104,7 +105,7 @@ class Programme:
         starts = np.concatenate([[0], np.cumsum(free.sum(axis=1))[:-1]])
         self._kept.append(np.arange(self._columns, self._columns + len(most)))
         self._add_columns(
-            (most - TIGHT - now) / UNIT, starts, self._row_of[places[free]], weights[free]
+            (most - self._tight - now) / UNIT, starts, self._row_of[places[free]], weights[free]
         )
 
     def solve(self, watch: Watch, method: int = PRIMAL) -> None:
@@ -138,7 +139,7 @@ class Programme:
         """A lower bound of the cost under the limits as asked, from the last `solve`."""
         weights = np.array(self._solver.getSolution().col_value)
         kept = np.concatenate([np.zeros(0, dtype=np.int64), *self._kept])
-        tight = weights[kept].sum() * TIGHT / UNIT
+        tight = weights[kept].sum() * self._tight / UNIT
         return np.float64(max(-self._solver.getInfo().objective_function_value - tight, 0))
 
     def reprice(self, effort: Effort) -> None:

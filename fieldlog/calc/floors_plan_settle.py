@@ -7,14 +7,27 @@ It ends because there are finitely many chords, and no chord that is in can brea
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fieldlog.calc.floors_plan_chords import Floats, Lines, broken
-from fieldlog.calc.floors_plan_programme import DUAL, PRIMAL, Effort, Programme
+from fieldlog.calc.floors_plan_chords import Floats, Lines, broken, keeps
+from fieldlog.calc.floors_plan_programme import (
+    DUAL,
+    PRIMAL,
+    TIGHT,
+    CannotPass,
+    Effort,
+    Programme,
+)
 from fieldlog.calc.floors_plan_watch import Watch
 from fieldlog.calc.floors_survey import Bools
+from fieldlog.calc.lengths import NM_PER_INCH, NM_PER_MM
+
+HAIR = 200
+"""A change is a hair off a mark where it is off by less than this part of the marks' distance."""
+LOOSE = 4
+"""nm by which a chord may be broken before its change is put back on the marks."""
 
 
 @dataclass(eq=False, slots=True)
@@ -33,13 +46,14 @@ class Settling:
     """
 
     def __init__(
-        self, lines: Lines, surface: Floats, effort: Effort, watch: Watch, level: int | None = None
-    ) -> None:
+        self, lines: Lines, surface: Floats, effort: Effort, watch: Watch,
+        level: int | None = None, tight: int = TIGHT,
+    ) -> None:  # fmt: skip
         self._lines, self._watch, self._level = lines, watch, level
         self._surface = surface
         self._size = len(surface)
         lowest = np.nanmin(surface) if self._size and not np.isnan(surface).all() else np.nan
-        self._programme = Programme(np.append(surface, lowest), _with_band(effort))
+        self._programme = Programme(np.append(surface, lowest), _with_band(effort), tight)
         self._asked: dict[int, Bools] = {sign: np.zeros(self._size, bool) for sign in (1, -1)}
         self._change = np.zeros(self._size)
         self._bound = np.float64(0)
@@ -97,3 +111,36 @@ def _with_band(effort: Effort) -> Effort:
         np.append(effort.fill, 0), np.append(effort.grind, 0),
         np.append(effort.most_fill, np.inf), np.append(effort.most_grind, np.inf),
     )  # fmt: skip
+
+
+def settle(
+    lines: Lines, surface: Floats, effort: Effort, watch: Watch, level: int | None = None
+) -> tuple[Settled, Settling]:
+    """A change that keeps every limit, put on the marks of a tape where it was a hair off them.
+
+    Also what it was found by, for other prices. Where heights that are kept leave no more room
+    than the limits themselves, which readings in sixteenths often do, it is found on the limits
+    and must then be on the marks to be exact. Raises CannotPass, Stopped.
+    """
+    try:
+        settling = Settling(lines, surface, effort, watch, level)
+        found = settling.solve()
+    except CannotPass:
+        runs = tuple(run._replace(limit=run.limit + LOOSE) for run in lines.runs)
+        wide = None if level is None else level + LOOSE
+        settling = Settling(replace(lines, runs=runs), surface, effort, watch, wide, LOOSE)
+        found = settling.solve()
+        found = Settled(tidied(lines, surface, found.change), found.bound)
+        if not keeps(lines, surface + found.change):
+            raise
+    return Settled(tidied(lines, surface, found.change), found.bound), settling
+
+
+def tidied(lines: Lines, surface: Floats, change: Floats) -> Floats:
+    """A change whose places a rounding took a hair off a mark of a tape, back on it; the change
+    as it was where that would break a limit."""
+    tidy = change
+    for mark in (NM_PER_INCH // 64, NM_PER_MM // 100):
+        near = np.rint(tidy / mark) * mark
+        tidy = np.where(np.abs(near - tidy) * HAIR <= mark, near, tidy)
+    return tidy if keeps(lines, surface + tidy) else change
