@@ -57,6 +57,8 @@ class Flight:
 def flight_of(judged: Judged) -> Flight | None:
     """The flight, or None where there is neither a riser nor a tread."""
     risers, treads = judged.values("riser"), judged.values("tread")
+    winders = judged.values("winder_walkline")
+    treads = [tread_of(judged, i) for i in range(max(len(treads), len(winders)))]
     count = max(len(risers), len(treads))
     if not count:
         return None
@@ -69,8 +71,14 @@ def flight_of(judged: Judged) -> Flight | None:
     return Flight(steps, heights, fronts, len(treads) >= count, open_riser)
 
 
+def tread_of(judged: Judged, index: int) -> Reading:
+    """A tread's depth, a winder's at the walkline."""
+    tread = judged.value("tread", index)
+    return tread if tread.known else judged.value("winder_walkline", index)
+
+
 def _step(judged: Judged, index: int, usual_rise: float, usual_run: float) -> Step:
-    riser, tread = judged.value("riser", index), judged.value("tread", index)
+    riser, tread = judged.value("riser", index), tread_of(judged, index)
     rise, run = _drawn(riser, usual_rise), _drawn(tread, usual_run)
     nosing = judged.value("nosing", index).size
     thicknesses = judged.values("tread_thickness")

@@ -10,10 +10,12 @@ from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes, valued
 from fieldlog.drawings.marks import COLORS
 from fieldlog.drawings.panels import Labels, fit
+from fieldlog.drawings.stair_finished import draw_finished, finished_of
 from fieldlog.drawings.stair_lines import OPEN_GAP, Lines, Start, ball_starts, needed_above
 from fieldlog.drawings.stair_part import Balls, DrawnPart, diameter
 from fieldlog.drawings.stair_words import Told, says, twin
 from fieldlog.drawings.svg import PAD, WIDTH, Sheet
+from fieldlog.drawings.winders import draw_winders, winders_told
 
 _MOST_ABOVE = 0.7
 """Headroom and handrail may reach so far above the flight, over its rise; else they are noted."""
@@ -30,8 +32,10 @@ def draw_stair(judged: Judged, width: float = WIDTH, rail: Judged | None = None)
     sheet = Sheet(width=width)
     balls = passing_balls(judged, len(flight.steps))
     top, told = _section(sheet, judged, flight, balls, rail)
+    top = draw_winders(sheet, judged, top)
     height = notes(sheet, top, says(judged, flight, told))
-    return sheet.finish(height + PAD, "Stair in section", twin(judged, flight, balls, rail))
+    said = [*twin(judged, flight, balls, rail), *winders_told(judged)]
+    return sheet.finish(height + PAD, "Stair in section", said)
 
 
 def _section(
@@ -59,8 +63,9 @@ def _section(
 def _lines(lines: Lines, start: Start | None, rail: Judged | None) -> set[str]:
     lines.total_rise()
     lines.ball(start)
-    lines.headroom()
     lines.handrail(rail)
+    lines.headroom()
+    draw_finished(lines.part, finished_of(lines.judged))
     return lines.told
 
 
@@ -94,4 +99,7 @@ def _riser_label(
 def _tread_label(judged: Judged, step: Step, flight: Flight) -> Label:
     if step.number == len(flight.steps) and not flight.top_tread:
         return ()
-    return valued(f"T{step.number}", step.tread.text, judged.finding("tread", step.number - 1))
+    i = step.number - 1
+    winder = judged.value("winder_walkline", i).known and not judged.value("tread", i).known
+    letter, name = ("W", "winder_walkline") if winder else ("T", "tread")
+    return valued(f"{letter}{step.number}", step.tread.text, judged.finding(name, i))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from fieldlog.drawings.clear_lines import clear_line, place
-from fieldlog.drawings.judged import Finding, Judged, Reading, inches
+from fieldlog.drawings.judged import Judged, inches
 from fieldlog.drawings.labels import Piece, label_width, valued
 from fieldlog.drawings.marks import COLORS
 from fieldlog.drawings.stair_part import DrawnPart
@@ -135,24 +135,23 @@ class Lines:
         points = self._over_the_nosings(heights)
         if points[-1][1] < self.part.top + 8.0:
             return
-        readings = [v for v in rail.values("height") if v.known]
+        known = [i for i, v in enumerate(rail.values("height")) if v.known]
         placed = [
-            self._beside_the_rail(reading, rail.finding("height", i), i == 0, point)
-            for i, (point, reading) in enumerate(zip(points, readings, strict=True))
+            self._beside_the_rail(rail, i, i == known[0], point)
+            for i, point in zip(known, points, strict=True)
         ]
         for a, b in pairwise(points):
             clear_line(self.sheet, a, b, width=2.2, stroke=PENCIL)
-        if all(placed):
-            self.told.add("handrail")
+        self.told |= {f"handrail {i}" for i, done in zip(known, placed, strict=True) if done}
 
-    def _beside_the_rail(
-        self, reading: Reading, finding: Finding, named: bool, point: Point
-    ) -> bool:
-        name = "handrail" if named else ""
-        label = tuple(p for p in valued(name, reading.text, finding) if p.words or p.verdict)
-        x, y = point[0] - label_width(label, _SIZE) / 2, point[1] - 14.0
-        spots = [(x - a, y - up) for up in (0.0, 8.0, 16.0) for a in (0.0, 20.0, 40.0, -20.0)]
-        return place(self.sheet, label, _SIZE, spots)
+    def _beside_the_rail(self, rail: Judged, i: int, named: bool, point: Point) -> bool:
+        name, text = "handrail" if named else "", rail.value("height", i).text
+        said = valued(name, text, rail.finding("height", i))
+        label = tuple(p for p in said if p.words or p.verdict)
+        (x, y), wide = point, label_width(label, _SIZE)
+        spots = [(x - wide - 6.0 - aside, y - 8.0 - up)
+                 for up in (0.0, 8.0, 16.0) for aside in (0.0, 12.0)]  # fmt: skip
+        return place(self.sheet, label, _SIZE, [*spots, (x + 8.0, y + 14.0)])
 
     def _over_the_nosings(self, heights: list[float]) -> list[Point]:
         """Bottom, middle and top of the flight (as many as there are), so high above a nosing."""

@@ -57,7 +57,7 @@ class DrawnPart:
         base, end = self.flight.heights[self.part.first], self.flight.heights[self.part.end]
         rise = (end - base) * self.fit.scale
         over = len(labels.risers[self.part.end - 1]) * self.fit.size * 0.6
-        above = reserve * self.fit.scale + 16.0 if reserve else 0.0
+        above = reserve * self.fit.scale + 22.0 if reserve else 0.0
         self.ground = top + max(rise + 5.0, rows[-1] + over, above)
         self._floor_below()
         for i in range(self.part.first, self.part.end):

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from fieldlog.drawings.flight import Flight
+from fieldlog.drawings.flight import Flight, tread_of
 from fieldlog.drawings.judged import Judged, Reading, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import WORDS
+from fieldlog.drawings.stair_finished import finished_of, finished_told
 from fieldlog.drawings.stair_lines import OPEN_GAP, Start
 from fieldlog.drawings.svg import PENCIL
+from fieldlog.drawings.winders import key as winders_key
 
-_IN_PLACE = ("riser", "tread", "open_gap")
+_IN_PLACE = ("riser", "tread", "open_gap", "winder_walkline", "winder_least")
 _MARKED = ("fail", "too_close")
 _MOST_NOTES = 6
 
@@ -36,20 +38,23 @@ def says(judged: Judged, flight: Flight, told: Told) -> list[Label]:
         if name in judged.raw["quantities"] and judged.label(name) not in marked:
             lines.append(valued(judged.label(name), judged.full_text(name),
                                 judged.finding(name)))  # fmt: skip
-    if told.rail and "handrail" not in told.names:
-        lines += _rail(told.rail)
+    if told.rail:
+        lines += _rail(told.rail, told.names)
+    finished = finished_of(judged)
+    if finished:
+        lines += finished_told(judged, finished)
+    if winders := winders_key(judged):
+        lines.append(winders)
     return [*lines, *_marks_told(judged), _plain(" ".join(_key(judged, flight, told)))]
 
 
-def _rail(rail: Judged) -> Iterator[Label]:
+def _rail(rail: Judged, in_place: Collection[str]) -> Iterator[Label]:
     """The handrail's heights, where no line has them."""
-    pieces: list[Piece] = [Piece("Handrail over the nosings", fill=PENCIL)]
+    places = rail.places("height")
     for i, reading in enumerate(rail.values("height")):
-        if reading.known:
-            pieces += [p for p in valued("", reading.text, rail.finding("height", i))
-                       if p.words or p.verdict]  # fmt: skip
-    if len(pieces) > 1:
-        yield tuple(pieces)
+        if reading.known and f"handrail {i}" not in in_place:
+            place = f", {places[i]}" if i < len(places) else ""
+            yield valued(f"Handrail{place}", reading.text, rail.finding("height", i))
 
 
 def _marks_told(judged: Judged) -> Iterator[Label]:
@@ -57,10 +62,16 @@ def _marks_told(judged: Judged) -> Iterator[Label]:
     drawn = [r["verdict"] for r in judged.raw["rules"] if r["quantity"] in _IN_PLACE]
     if "too_close" in drawn:
         yield (Piece(verdict="too_close"), Piece("too close to call with this tool", fill=PENCIL))
-    missing = [v for name in ("riser", "tread") for v in judged.values(name) if not v.known]
+    missing = [v for name in ("riser", "tread") for v in _all(judged, name) if not v.known]
     if missing:
         words = "not measured, drawn dashed at an assumed size"
         yield (Piece(verdict="not_measured"), Piece(words, fill=PENCIL))
+
+
+def _all(judged: Judged, name: str) -> list[Reading]:
+    """The readings of a list; a winder's depth stands for its tread."""
+    readings = range(len(judged.values(name)))
+    return [tread_of(judged, i) if name == "tread" else judged.value(name, i) for i in readings]
 
 
 def _plain(words: str) -> Label:
@@ -94,6 +105,8 @@ def _key(judged: Judged, flight: Flight, told: Told) -> Iterator[str]:
         limit = openings[0]["limit"]["text"]
         yield f"Dotted line: {told.start.words}."
         yield f"An opening that reaches above it must not let a {limit} ball pass."
+    if judged.raw.get("finished"):
+        yield "Thin line: with the finishes on."
     if not all(s.thickness_known for s in flight.steps):
         yield "Tread thickness: not measured."
     if not all(s.to_scale for s in flight.steps):
