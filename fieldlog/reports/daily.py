@@ -23,6 +23,7 @@ from fieldlog.reports.facts import (
     RoomLine,
 )
 from fieldlog.reports.findings import check_facts, limits_of, room_name, sheet_title
+from fieldlog.reports.floor import floor_work
 from fieldlog.reports.layout import sentences
 from fieldlog.reports.phrases import mark_word
 from fieldlog.reports.sums import sum_line
@@ -93,6 +94,10 @@ def _gather(
 ) -> Daily:
     known = day_as_of(conn, day, head)
     told = _again([check_facts(c, house, w) for c in known.checks], known.checks, w)
+    told = [
+        replace(t, floor=floor_work(conn, c, head.seq))
+        for t, c in zip(told, known.checks, strict=True)
+    ]
     facts = Daily(
         house=house.name,
         by=w.join(known.walkers) or house.superintendent,

@@ -18,7 +18,7 @@ from fieldlog.reports.phrases import (
     status,
 )
 from fieldlog.reports.sums import put_sums
-from fieldlog.reports.text_parts import SIGNS, put_finding, put_head, put_limits
+from fieldlog.reports.text_parts import SIGNS, put_finding, put_floor, put_head, put_limits
 from fieldlog.reports.words import Words, words
 
 
@@ -109,6 +109,7 @@ def _group(page: Page, group: Checks, w: Words) -> None:
         _check_head(page, check, w)
         for found in check.findings:
             put_finding(page, found, w, indent="    ")
+        put_floor(page, check.floor, "    ")
         for note in check_remarks(check, w):
             page.wrap(note, first="    ")
         page.gap()

@@ -40,6 +40,16 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class FloorWork:
+    """A floor's map as SVG, and where one was chosen the plan: its title, map and steps."""
+
+    map: str
+    plan: str = ""
+    plan_map: str = ""
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
     """One measured look. `again` says how a later look that day came out, or ""."""
 
@@ -57,6 +67,7 @@ class Check:
     caution: str
     again: str = ""
     clash: bool = False
+    floor: FloorWork | None = None
     struck: str = ""
 
     @property
@@ -230,6 +241,7 @@ class PunchItem:
     damaged_by_other: bool
     not_ours: str
     picture: Picture | None = None
+    floor: FloorWork | None = None
 
 
 @dataclass(frozen=True, slots=True)

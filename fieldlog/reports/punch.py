@@ -10,6 +10,7 @@ from fieldlog.calc.items import UNFINISHED
 from fieldlog.reports.daily_acts import item_where, item_words, name_of
 from fieldlog.reports.facts import Picture, PunchItem, PunchList
 from fieldlog.reports.findings import finding, limits_of, sheet_title, tool_of
+from fieldlog.reports.floor import floor_work
 from fieldlog.reports.phrases import caution_lines
 from fieldlog.reports.punch_text import text
 from fieldlog.reports.words import Words, words
@@ -69,6 +70,7 @@ def _item(
         damaged_by_other=item.damaged_by_other,
         not_ours=item.not_ours,
         picture=_picture(conn, item, where, w),
+        floor=floor_work(conn, check) if check else None,
     )
 
 

@@ -11,7 +11,7 @@ from fieldlog.reports.phrases import (
     source_line,
     state_word,
 )
-from fieldlog.reports.text_parts import put_head, put_limits
+from fieldlog.reports.text_parts import put_floor, put_head, put_limits
 from fieldlog.reports.words import Words, words
 
 
@@ -43,6 +43,7 @@ def _item(page: Page, item: PunchItem, w: Words) -> None:
     page.wrap(f"{item.where}.", first=under)
     for found in item.findings:
         _finding(page, found, w, under)
+    put_floor(page, item.floor, under)
     if item.tool:
         page.wrap(w.say("punch.tool", tool=item.tool), first=under)
     page.wrap(sentences((punch_when(item, w), *punch_remarks(item, w))), first=under)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.reports.facts import Finding, Limits
+from fieldlog.reports.facts import Finding, FloorWork, Limits
 from fieldlog.reports.layout import Page, sentences
 from fieldlog.reports.phrases import head_line, source_line
 from fieldlog.reports.words import Words
@@ -30,6 +30,15 @@ def put_finding(page: Page, found: Finding, w: Words, indent: str) -> None:
     for line in (sentences((found.fix, found.settle)), "" if blank else source):
         if line:
             page.wrap(line, first=f"{indent}    ")
+
+
+def put_floor(page: Page, work: FloorWork | None, indent: str) -> None:
+    """The plan of a floor: what it is, then the work step by step."""
+    if work is None or not work.plan:
+        return
+    page.wrap(f"{work.plan}:", first=indent)
+    for number, step in enumerate(work.steps, 1):
+        page.wrap(step, first=f"{indent}{number}. ")
 
 
 def put_limits(page: Page, limits: Limits, w: Words) -> None:

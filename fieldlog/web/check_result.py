@@ -59,6 +59,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "reopened": reopened_of(check),
         "knows_finishes": bool(sheet and sheet.finished),
         "fixes": _fixes(check) if room else [],
+        "floor": _floor(check),
         "sums": sums(conn, check.room, check.subject),
     }
 
@@ -80,6 +81,16 @@ def _fixes(check: CheckView) -> list[Any]:
     from fieldlog.web.math_words import fixes_of  # costs a moment, and few checks need it
 
     return list(fixes_of(check))
+
+
+def _floor(check: CheckView) -> dict[str, Any] | None:
+    """Of a floor survey: the plan that was chosen, and whether a plan is needed."""
+    from fieldlog.web.floor_facts import chosen_plan
+    from fieldlog.web.floor_work import has_survey
+
+    if not has_survey(check):
+        return None
+    return {"plan": chosen_plan(check), "over": bool(from_check.failing_trades(check))}
 
 
 def _later(other: CheckView, check: CheckView) -> bool:

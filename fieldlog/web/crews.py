@@ -13,6 +13,7 @@ from fieldlog.calc.house import Trade
 from fieldlog.calc.items import CREW, UNFINISHED, allowed_acts
 from fieldlog.store import journal, reading
 from fieldlog.store.views import ItemAct, ItemView, PhotoView
+from fieldlog.web.floor_facts import of_item
 from fieldlog.web.item_forms import ActForm
 from fieldlog.web.items import act_form, refusal
 from fieldlog.web.names import where
@@ -84,6 +85,7 @@ def _page(own: Trade, tried_on: ItemView | None, tried: ActForm | None) -> str:
         page=PAGE,
         photos={i.id: _photos_of(i) for i in shown},
         talk={i.id: _talk(i) for i in shown},
+        floors_of={i.id: of_item(i) for i in shown},
         tried_on=tried_on,
         tried=tried,
         done=done if done and done.trade == own.id else None,

@@ -15,6 +15,7 @@ from fieldlog.store import journal, reading
 from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemAct, ItemView, PhotoView
 from fieldlog.web import from_check
+from fieldlog.web.floor_facts import of_item
 from fieldlog.web.item_forms import ActForm, NewItemForm
 from fieldlog.web.names import act_says, crew_name, story_name, where, who
 from fieldlog.web.request import conn, house, room_or_404, today
@@ -148,6 +149,7 @@ def _history_page(item: ItemView, tried: ActForm | None) -> str:
         photos=_photos_of(item, acts),
         sums=sums(conn(), item.room, item.subject),
         check=reading.check(conn(), item.check) if item.check else None,
+        floor=of_item(item),
         allowed=allowed,
         forms=forms,
         tried=tried,

@@ -1,0 +1,28 @@
+"""A floor's map and the work that was chosen for it, for reports: read back, never computed."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from fieldlog.reports.facts import FloorWork
+from fieldlog.store import reading_floors
+from fieldlog.store.views import CheckView
+
+
+def floor_work(conn: sqlite3.Connection, check: CheckView, upto: int = 0) -> FloorWork | None:
+    """Map and plan of a check with a floor survey, of entries up to number `upto` (0: all)."""
+    grid = check.judgement.get("grids", {}).get("levels")
+    if not grid or not grid.get("edges"):
+        return None
+    from fieldlog.drawings import draw  # NumPy: only where a floor is shown
+    from fieldlog.drawings.floor_work import draw_work
+    from fieldlog.drawings.judged import Judged
+
+    kept = reading_floors.plan_of(conn, check.subject, check.id, upto)
+    told = kept.told if kept else None
+    return FloorWork(
+        map=draw(check.judgement),
+        plan=str(told["title"]) if told else "",
+        plan_map=draw_work(Judged(check.judgement), told) if told else "",
+        steps=tuple(map(str, told["steps"])) if told else (),
+    )
