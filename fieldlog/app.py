@@ -14,6 +14,7 @@ from fieldlog.web import check_result, errors, forms, names, request, security, 
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
     "reports", "strikes", "math", "house", "layers", "floors", "floor_room", "plans",
+    "check_drawing",
 )  # fmt: skip
 PLACES = (
     ("walk", "Walk", "/"),

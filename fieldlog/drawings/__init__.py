@@ -11,7 +11,7 @@ from fieldlog.drawings.guard import draw_guard
 from fieldlog.drawings.handrail import draw_handrail
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
-from fieldlog.drawings.svg import NARROW, WIDTH
+from fieldlog.drawings.svg import LETTER, NARROW, WIDTH
 
 _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "casing": draw_casing,
@@ -31,3 +31,14 @@ def draw(judgement: Mapping[str, Any], narrow: bool = False) -> str:
     """
     paint = _DRAW.get(judgement["sheet"]["drawing"])
     return paint(Judged(judgement), NARROW if narrow else WIDTH) if paint else ""
+
+
+def draw_for_paper(judgement: Mapping[str, Any], rail: Mapping[str, Any] | None = None) -> str:
+    """The drawing for a page of paper, "" where there is none.
+
+    A stair is drawn across the whole page, with the line of its handrail where `rail`, the
+    judgement of the handrail's check, is given.
+    """
+    if judgement["sheet"]["drawing"] != "stair-section":
+        return draw(judgement)
+    return draw_stair(Judged(judgement), LETTER, Judged(rail) if rail else None)

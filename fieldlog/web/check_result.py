@@ -46,7 +46,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "findings": [f for f in findings if f["mark"] != "pass"],
         "passes": [f for f in findings if f["mark"] == "pass"],
         "numbers": [_number_row(r, judged) for r in judged["rules"] if r["verdict"] != AWAY],
-        "tool": _tool(judged, check.instrument),
+        "tool": tool_words(judged, check.instrument),
         "looks": [c for c in reversed(looks) if c.id != check.id],
         "newest": not check.struck and not [c for c in looks if _later(c, check)],
         "opened": opened,
@@ -97,7 +97,8 @@ def _later(other: CheckView, check: CheckView) -> bool:
     return not other.struck and (other.day, other.seq) > (check.day, check.seq)
 
 
-def _tool(judged: dict[str, Any], instrument: str) -> str:
+def tool_words(judged: dict[str, Any], instrument: str) -> str:
+    """The tool of a check and what it is good to."""
     found = next((i for i in judged["instruments"] if i["id"] == instrument), None)
     return f"{found['name']}, {found['says']}" if found else instrument
 

@@ -1,0 +1,55 @@
+"""A check's drawing on one sheet of paper, to pin up where the work is done."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint, abort, render_template
+from markupsafe import Markup
+
+from fieldlog.store import reading
+from fieldlog.store.views import CheckView
+from fieldlog.web import from_check
+from fieldlog.web import request as at
+from fieldlog.web.check_result import tool_words
+
+bp = Blueprint("check_drawing", __name__)
+
+RAIL = "handrail"
+
+
+@bp.get("/checks/<check_id>/drawing")
+def sheet(check_id: str) -> str:
+    """The drawing across a page, what fails below it in words."""
+    check = reading.check(at.conn(), check_id)
+    facts = _facts(check) if check else None
+    if facts is None:
+        abort(404, "There is no drawing at this address. Open the check from its room's page.")
+    return render_template("checks/drawing.html", **facts)
+
+
+def _facts(check: CheckView) -> dict[str, Any] | None:
+    from fieldlog.drawings import draw_for_paper
+
+    judged = check.judgement
+    rail = _rail(check)
+    drawing = draw_for_paper(judged, rail.judgement if rail else None)
+    if not drawing:
+        return None
+    return {
+        "check": check,
+        "judged": judged,
+        "room": at.house().room(check.room),
+        "title": from_check.name_of(check),
+        "tool": tool_words(judged, check.instrument),
+        "drawing": Markup(drawing),  # our own SVG, its texts escaped where it is made
+        "rail": rail,
+        "marked": [f for f in judged["findings"] if f["mark"] in ("fail", "too_close")],
+    }
+
+
+def _rail(check: CheckView) -> CheckView | None:
+    """The latest look at the handrail of the same place in the same room."""
+    looks = reading.checks_of_room(at.conn(), check.room)
+    there = (c for c in looks if c.sheet == RAIL and c.place == check.place and not c.struck)
+    return next(there, None)
