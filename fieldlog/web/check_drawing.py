@@ -49,7 +49,8 @@ def _facts(check: CheckView) -> dict[str, Any] | None:
 
 
 def _rail(check: CheckView) -> CheckView | None:
-    """The latest look at the handrail of the same place in the same room."""
-    looks = reading.checks_of_room(at.conn(), check.room)
-    there = (c for c in looks if c.sheet == RAIL and c.place == check.place and not c.struck)
-    return next(there, None)
+    """The handrail of the same place, or the only one where the room has one stair."""
+    looks = [c for c in reading.checks_of_room(at.conn(), check.room) if not c.struck]
+    rails = [c for c in looks if c.sheet == RAIL]
+    alone = len(rails) == 1 and len([c for c in looks if c.sheet == check.sheet]) == 1
+    return next((c for c in rails if alone or c.place == check.place), None)

@@ -35,12 +35,20 @@ def test_one_sheet_has_the_drawing_and_what_fails(stair: str, superintendent: Pe
 def test_the_handrail_of_the_same_place_is_drawn_with_it(
     stair: str, small_house: SmallHouse, superintendent: Person
 ) -> None:
+    small_house.checks("boat-room", "stair", OPEN_STAIR, place="back stair")
     small_house.checks("boat-room", "handrail", RAIL, place="back stair")
     assert "Handrail: looked at" not in superintendent.opens(f"/checks/{stair}/drawing").text
     small_house.checks("boat-room", "handrail", RAIL, place="first flight")
     page = superintendent.opens(f"/checks/{stair}/drawing")
     assert "Handrail: looked at" in page.text
     assert "36 1/4" in page.text
+
+
+def test_the_only_handrail_is_that_of_the_only_stair(
+    stair: str, small_house: SmallHouse, superintendent: Person
+) -> None:
+    small_house.checks("boat-room", "handrail", RAIL, place="wall side")
+    assert "Handrail: looked at" in superintendent.opens(f"/checks/{stair}/drawing").text
 
 
 def test_no_drawing_no_page(small_house: SmallHouse, superintendent: Person) -> None:
