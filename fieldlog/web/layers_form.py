@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, Final
 
 from werkzeug.datastructures import MultiDict
 from wtforms import BooleanField, StringField, TextAreaField
@@ -15,7 +15,7 @@ from fieldlog.calc.lengths import NM_PER_FOOT, LengthNotUnderstood, parse_length
 from fieldlog.web.saving import EntryForm, Sound, tidy
 
 MOST_ROWS = 20
-BLANK_ROWS = ("pour", "underlay", "finish", "ceiling")
+BLANK_ROWS: Final = ("pour", "underlay", "finish", "ceiling")
 """Kinds that an empty form begins with."""
 THICKEST = NM_PER_FOOT
 KINDS = (
@@ -77,17 +77,25 @@ def form_of(layers: Layers | None, posted: Mapping[str, Any] | None) -> LayersFo
         form = _class_of(count)(MultiDict(posted))
         form.rows.data = str(count)
         return form
-    known = layers.layers if layers else ()
-    data: dict[str, Any] = {"note": layers.note if layers else ""}
-    for n, one in enumerate(known, 1):
+    rows = _with_blanks(layers.layers if layers else ())
+    data: dict[str, Any] = {"note": layers.note if layers else "", "rows": str(len(rows))}
+    for n, one in enumerate(rows, 1):
         data |= {f"kind-{n}": one.kind, f"name-{n}": one.name, f"laid-{n}": one.laid}
         data |= {f"thickness-{n}": "" if one.kind in ZERO else one.thickness}
-    missing = [kind for kind in BLANK_ROWS if kind not in {one.kind for one in known}]
-    data |= {f"kind-{n}": kind for n, kind in enumerate(missing, len(known) + 1)}
-    count = min(len(known) + len(missing), MOST_ROWS)
-    form = _class_of(count)(data={**data, "rows": str(count)})
+    form = _class_of(len(rows))(data=data)
     form.fresh()
     return form
+
+
+def _with_blanks(known: Sequence[Layer]) -> list[Layer]:
+    """The layers in their order, with an empty row for each usual kind where it belongs."""
+    rows = list(known)
+    order = [kind for kind, _ in KINDS]
+    for kind in BLANK_ROWS:
+        if len(rows) < MOST_ROWS and kind not in {one.kind for one in known}:
+            later = (n for n, one in enumerate(rows) if order.index(one.kind) > order.index(kind))
+            rows.insert(next(later, len(rows)), Layer(kind, ""))
+    return rows
 
 
 def _count(text: str, more: bool) -> int:

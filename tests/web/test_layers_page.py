@@ -43,6 +43,17 @@ def test_layers_are_recorded_and_said_in_one_line(
     assert page.headings == 1
 
 
+def test_a_row_stays_where_it_was_filled_in(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    lay(superintendent, thickness__3="3/4")
+    lay(superintendent, thickness__3="1 1/2", kind__4="carpet")
+    assert [(one.kind, one.thickness) for one in saved(small_house).layers] == [
+        ("finish", "1 1/2"), ("carpet", "0"),
+    ]  # fmt: skip
+    assert superintendent.opens(LAYERS).fields["kind-5"] == "carpet"
+
+
 def test_carpet_counts_as_zero(superintendent: Person, small_house: SmallHouse) -> None:
     page = lay(superintendent, kind__1="carpet", name__1="wool")
     assert "carpet wool, to come" in page.text
