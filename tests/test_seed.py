@@ -58,10 +58,12 @@ def test_checks_have_every_verdict() -> None:
     assert found["pass"] >= 20
 
 
-def test_every_sheet_that_ships_is_used() -> None:
+def test_many_sheets_are_used() -> None:
     with reader() as conn:
         sheets = {check.sheet for check in reading.latest_checks(conn)}
-    assert sheets == {"stair", "guard", "handrail", "trim", "floor", "visual"}
+    assert sheets == {
+        "stair", "guard", "handrail", "trim", "floor", "visual", "air", "wood", "slab", "door",
+    }  # fmt: skip
 
 
 def test_thirty_items_in_every_state_and_most_without_a_check() -> None:
@@ -112,6 +114,17 @@ def test_the_open_stair_fails_for_the_ball_above_thirty_inches_only() -> None:
     failing = [r["index"] for r in gaps if r["verdict"] == "fail"]
     assert failing == list(range(4, 14))
     assert gaps[4]["value"]["text"] == "4 1/2 in"
+
+
+def test_the_air_and_the_plank_stack_have_a_history() -> None:
+    with reader() as conn:
+        air = reading.checks_of_subject(conn, "check:main-stair/air")
+        wood = reading.checks_of_subject(conn, "check:harbor-room/wood/plank-stack")
+    assert [len(look.judgement["quantities"]["day_then"]["values"]) for look in air] == [0, 1, 2, 3]
+    assert [look.verdict for look in air] == ["does_not_apply", "does_not_apply", "pass", "fail"]
+    drift = [look.judgement["quantities"]["drift"]["values"][0]["text"] for look in wood]
+    assert drift[0] == ""
+    assert drift[1].startswith("-")
 
 
 def test_the_override_lets_the_slip_stair_pass_and_is_named() -> None:

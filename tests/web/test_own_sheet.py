@@ -1,4 +1,4 @@
-"""A sheet and a book put into the house's folder: form, verdict, item and report, with no Python."""
+"""A sheet and a book put into the house's folder: form, verdict, item, report, and no code."""
 
 from __future__ import annotations
 
