@@ -7,7 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from fieldlog.calc.lengths import LengthNotUnderstood, format_length, parse_length
+from fieldlog.calc.lengths import (
+    NM_PER_INCH,
+    NM_PER_MM,
+    LengthNotUnderstood,
+    format_length,
+    parse_length,
+)
 from fieldlog.store.views import CheckView
 from fieldlog.web import request as at
 
@@ -51,7 +57,8 @@ class Wanted:
 def start(check: CheckView) -> dict[str, str]:
     """What the page starts with: a slab, and a little better than each limit."""
     metric = check.judgement["system"] != "us"
-    return {"there": THERE[0][0], "spare": "1 mm" if metric else "1/32 in"}
+    spare = format_length(NM_PER_MM, "metric") if metric else format_length(NM_PER_INCH // 32)
+    return {"there": THERE[0][0], "spare": spare}
 
 
 def has_survey(check: CheckView) -> bool:
