@@ -12,6 +12,7 @@ from fieldlog.drawings.handrail import draw_handrail
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.stair import draw_stair
 from fieldlog.drawings.svg import LETTER, NARROW, WIDTH
+from fieldlog.drawings.trend import draw_air, draw_wood
 
 _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "casing": draw_casing,
@@ -19,6 +20,8 @@ _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "handrail": draw_handrail,
     "stair-section": draw_stair,
     "floor-grid": draw_map,
+    "air-history": draw_air,
+    "wood-trend": draw_wood,
 }
 
 
