@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from fieldlog.drawings.arch import draw_arch
 from fieldlog.drawings.casing import draw_casing
 from fieldlog.drawings.floor_map import draw_map
 from fieldlog.drawings.guard import draw_guard
@@ -21,6 +22,7 @@ _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "stair-section": draw_stair,
     "floor-grid": draw_map,
     "air-history": draw_air,
+    "arch": draw_arch,
     "wood-trend": draw_wood,
 }
 

@@ -1,0 +1,36 @@
+"""The finish stage's forms: each opens, and air is kept in a house that has tapes only."""
+
+from __future__ import annotations
+
+import pytest
+from web_cast import Person
+
+SHEETS = (
+    "door", "pocket-door", "cased-opening", "tile", "threshold", "wall", "air", "wood", "slab",
+    "sunken-floor", "trim",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_the_form_opens_and_shows_its_caution(superintendent: Person, sheet: str) -> None:
+    page = superintendent.opens(f"/rooms/gallery/checks/{sheet}")
+    assert page.status == 200
+    assert page.inline == []
+    assert 'class="caution"' in page.html
+
+
+def test_air_is_kept_without_its_tools_in_the_house(superintendent: Person) -> None:
+    page = superintendent.fills(
+        "/rooms/gallery/checks/air",
+        q__air_temperature="70 F", q__humidity="50", q__surface_temperature="64 F",
+        q__work="neither",
+    )  # fmt: skip
+    assert page.status == 200
+    assert "None of this house’s books" in page.text or "None of this house's books" in page.text
+
+
+def test_a_bare_temperature_has_both_meanings_to_tap(superintendent: Person) -> None:
+    page = superintendent.fills("/rooms/gallery/checks/air", q__air_temperature="21")
+    assert page.status == 422
+    assert "21 F" in page.text
+    assert "21 C" in page.text
