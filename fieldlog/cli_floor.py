@@ -85,7 +85,8 @@ def floor(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     except (NotAsked, SurveyNotUsable, AmountNotUnderstood, LengthNotUnderstood) as err:
         raise Refused(str(err)) from err
     if imported.skipped:
-        print(f"{imported.skipped} rows were skipped.", file=sys.stderr)
+        rows = "1 row was" if imported.skipped == 1 else f"{imported.skipped} rows were"
+        print(f"{rows} skipped.", file=sys.stderr)
     if args.json:
         print(json.dumps(as_json(found, question), indent=2))
     else:

@@ -37,11 +37,16 @@ class Stair:
     riser: int
     foot: bool = True
 
+    def change(self, depths: Ints) -> int:
+        """How much the floor comes up there, nm; 0 where there is no station."""
+        row, column = self.cell
+        rows, columns = depths.shape
+        return int(depths[self.cell]) if 0 <= row < rows and 0 <= column < columns else 0
+
     def after(self, depths: Ints) -> int:
         """The riser when the floor has been changed, nm: a floor that comes up at the foot
         takes from the first riser, at the head it adds to the last."""
-        change = int(depths[self.cell])
-        return self.riser - change if self.foot else self.riser + change
+        return self.riser - self.change(depths) if self.foot else self.riser + self.change(depths)
 
 
 @dataclass(frozen=True, slots=True)

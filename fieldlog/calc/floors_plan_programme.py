@@ -31,8 +31,9 @@ SNAP = 4
 """nm."""
 UNIT = 1_000_000
 """nm in the unit that HiGHS calculates in, a millimeter: its tolerance of 1e-7 is 0.1 nm."""
-SLICE = 2_000
-"""Simplex iterations between two questions whether to go on."""
+SLICE, SHORTEST_SLICE, SLICED_ROWS = 2_000, 50, 400
+"""Simplex iterations between two questions whether to go on: so many up to 400 rows, then fewer,
+because one takes the longer the more rows there are."""
 
 PRIMAL, DUAL = 4, 1  # HiGHS's numbers for the two simplex methods
 
@@ -115,7 +116,7 @@ class Programme:
         done = 0
         while True:
             watch.breathe()
-            done += SLICE
+            done += max(SLICE * SLICED_ROWS // max(len(self._places), SLICED_ROWS), SHORTEST_SLICE)
             solver.setOptionValue("simplex_iteration_limit", done)
             solver.run()
             status = solver.getModelStatus().name

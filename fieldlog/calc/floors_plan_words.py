@@ -115,7 +115,7 @@ def stair_texts(plan: Plan, system: str = "us") -> tuple[str, ...]:
     """What the plan does to the risers that start or end on this floor."""
     told = []
     for stair in plan.stairs:
-        change, riser = int(plan.depths[stair.cell]), stair.after(plan.depths)
+        change, riser = stair.change(plan.depths), stair.after(plan.depths)
         end, which = ("foot", "first") if stair.foot else ("head", "last")
         moves = "comes up" if change > 0 else "goes down"
         if change:

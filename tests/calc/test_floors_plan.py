@@ -219,6 +219,11 @@ class TestKept:
         assert "(now 7 1/2 in)" in said[0]
         assert said[1] == "The floor stays as it is at the head of the stair."
 
+    def test_a_stair_beside_the_stations_changes_nothing(self) -> None:
+        stair = Stair((99, 99), 7 * INCH)
+        plan = offered(FloorTask(DISH, TEN_FEET), "least", replace(SLAB, stairs=(stair,)))
+        assert stair.after(plan.depths) == 7 * INCH
+
     def test_at_the_head_of_a_stair_the_last_riser_grows(self) -> None:
         stair = Stair((1, 2), 7 * INCH, foot=False)
         plan = offered(FloorTask(DISH, TEN_FEET), "least", replace(SLAB, stairs=(stair,)))
