@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from flask import Blueprint, render_template
 
 from fieldlog.calc.books import Book, BoundRule
 from fieldlog.calc.house import House
 from fieldlog.calc.instruments import Instrument
-from fieldlog.calc.lengths import format_length
 from fieldlog.calc.library import Library
+from fieldlog.calc.units import apart, decimal, say_measure
 from fieldlog.web.names import KINDS
 from fieldlog.web.request import house, library
 
@@ -38,6 +39,10 @@ SCOPES = {
     "each": "anew in each reading",
     "shared": "the same in every reading of a check, so it cancels in differences",
 }
+
+
+MICROGRAMS = 10**6
+"""In a gram."""
 
 
 @dataclass(frozen=True)
@@ -103,13 +108,24 @@ def lines_of(lib: Library, book: Book) -> list[Line]:
 
 def tool(one: Instrument, system: str) -> Tool:
     """An instrument in words."""
+    measure = "length" if one.kind == "yes_no" else apart(one.kind)
     parts = tuple(
-        f"{p.name}: {format_length(p.half_width, system)} either way, "
+        f"{p.name}: {_said(measure, p.half_width, system)} either way, "
         f"{DISTRIBUTIONS.get(p.distribution, p.distribution)}, {SCOPES.get(p.scope, p.scope)}. "
         f"Source: {p.source}"
         for p in one.parts
     )
     return Tool(one.id, one.name, one.says, parts, one.source)
+
+
+def _said(measure: str, half_width: Fraction, system: str) -> str:
+    """An error in the house's unit; one too small for that in mm or g, never as nothing."""
+    said = say_measure(measure, half_width, system)
+    if not said.startswith("about 0 "):
+        return said
+    if measure == "weight":
+        return f"{decimal(half_width / MICROGRAMS, 3)} g"
+    return say_measure(measure, half_width, "metric")
 
 
 def _line(lib: Library, bound: BoundRule) -> Line:

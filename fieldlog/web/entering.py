@@ -84,6 +84,11 @@ class Entering:
         return self.form.entry_id.data or ""
 
     @property
+    def pressed(self) -> str:
+        """The field whose "one more", "one fewer" or "that is all" was just pressed, or ""."""
+        return request.form.get("do", "").partition(":")[2]
+
+    @property
     def sheet_changed(self) -> bool:
         """Whether the form was made from another edition of the sheet."""
         return bool(self.form.sheet_sha256.data != self.asked.sheet.sha256)
@@ -151,15 +156,20 @@ class Entering:
         asked, tool = self.asked, self.main_tool
         facts = entry_page.sections(asked.sheet, self.form, self.extent, tool, self.suggestions)
         tools = entry_page.main_tools(asked.sheet)
+        usual, more = entry_page.usual_and_more(facts, self.pressed)
         story = at.house().story(asked.room.story)
         place = slug(asked.place) if asked.planned else ""
         room, sheet = asked.room.id, asked.sheet.id
         return render_template(
             "checks/entry.html",
-            asked=asked, form=self.form, sections=facts, units=UNITS, tools=tools, main_tool=tool,
+            asked=asked, form=self.form, sections=usual, more=more, units=UNITS,
+            tools=tools, main_tool=tool,
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
             story_name=story.name if story else "",
             metric=at.house().system == "metric",
+            rooms=[r.name for r in at.house().rooms] if any(s.asks_room for s in facts) else (),
+            holds=entry_page.hold_words(asked.sheet, asked.books),
+            photos_asked=any(s.field.name == "photos" for s in facts),
             action=url_for("checks.keep", room=room, sheet=sheet, place=place or None),
             preview=url_for("checks.preview", room=room, sheet=sheet, place=place or None),
             problems=self.problems(facts), photo_error=self.photo_error,

@@ -10,12 +10,27 @@ from flask import abort
 
 from fieldlog.calc.house import PlannedCheck, Room, slug
 from fieldlog.calc.instruments import Instrument
+from fieldlog.calc.layers import PLACES
 from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.calc.units import MEASURES
 from fieldlog.config import asset_folder
 from fieldlog.web import request as at
 from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
 
 LONG_LIST = 3
+WORTH_FOLDING = 3
+UNIT_WORDS = {
+    "angle": "deg",
+    "slope": "1:48 or %",
+    "percent": "%",
+    "degrees": "F or C",
+    "temperature": "F or C",
+    "time": "h, min or days",
+    "weight": "lb, oz, g or kg",
+    "date": "year-month-day",
+}
+"""What is typed behind a number, in words beside its slot; a count and a number need none."""
+OF_ROOMS = tuple(PLACES)
 UNITS = (
     ("16ths", "sixteenths"),
     ("in", "inches"),
@@ -79,6 +94,22 @@ class Section:
         return name if self.field.picture and _has_picture(name) else ""
 
     @property
+    def unit(self) -> str:
+        """The word for the unit beside each slot; "" where the number needs none."""
+        return UNIT_WORDS.get(self.field.kind, "")
+
+    @property
+    def bare(self) -> str:
+        """The unit that holds where none is typed; "" where one has to be."""
+        measure = MEASURES.get(self.field.kind)
+        return "" if measure is None or self.field.kind == "length" else measure.bare or ""
+
+    @property
+    def asks_room(self) -> bool:
+        """Whether it is answered with the name of one of the house's rooms."""
+        return self.field.kind == "text" and self.field.name in OF_ROOMS
+
+    @property
     def every_slot(self) -> tuple[Slot, ...]:
         """All places to enter something, a grid's stations among them."""
         return (*self.grid.values(), *self.slots, *(s for row in self.rows for s in row))
@@ -96,9 +127,60 @@ class Section:
         )
 
     @property
+    def touched(self) -> bool:
+        """Whether something was entered, or is wrong."""
+        return any(s.errors or s.value.strip() for s in self.slots)
+
+    @property
     def filled(self) -> int:
         """Slots up to the last one with something in it."""
         return max((n for n, s in enumerate(self.slots, 1) if s.value.strip()), default=0)
+
+
+@dataclass(frozen=True)
+class Fold:
+    """The fields that are seldom measured; `open` where one has a value or an error."""
+
+    sections: tuple[Section, ...]
+    open: bool
+
+
+def usual_and_more(listed: list[Section], pressed: str = "") -> tuple[list[Section], Fold]:
+    """What a person walks through, and what is folded behind it.
+
+    A sheet lists its fields in walking order, so what it can do without and names after all it
+    needs is seldom measured, and so is a second look at each place of a list. A sheet that
+    needs next to nothing is a choice of questions: there nothing is folded. `pressed` is the
+    field whose button was just used: its fold stays open.
+    """
+    needed = [n for n, s in enumerate(listed) if s.field.required]
+    if len(needed) < WORTH_FOLDING:
+        return listed, Fold((), False)
+    seldom = [
+        s
+        for n, s in enumerate(listed)
+        if not s.field.required and (n > needed[-1] or s.field.follows)
+    ]
+    if len(seldom) < WORTH_FOLDING:
+        return listed, Fold((), False)
+    shown = any(s.touched or s.field.name == pressed for s in seldom)
+    return [s for s in listed if s not in seldom], Fold(tuple(seldom), shown)
+
+
+def hold_words(sheet: Sheet, books: tuple[str, ...]) -> dict[str, str]:
+    """What holds while a name is missing, by the field that asks for the name."""
+    named = {d.name: d.formula[len("given(") : -1] for d in sheet.derived if _is_given(d.formula)}
+    bound = at.library().bound
+    rules = [b.rule for book in books for b in bound.get(book, ())]
+    return {
+        named[r.quantity]: r.fails
+        for r in rules
+        if r.sheet == sheet.id and r.quantity in named and r.kind == "holds" and r.fails
+    }
+
+
+def _is_given(formula: str) -> bool:
+    return formula.startswith("given(") and formula.endswith(")")
 
 
 @lru_cache(maxsize=256)

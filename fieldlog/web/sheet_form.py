@@ -16,7 +16,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms import Field as FormField
 from wtforms import StringField
 
-from fieldlog.calc.readings import MOST_IN_A_LIST, SlotError
+from fieldlog.calc.readings import SlotError
 from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.web.forms import FieldlogForm
 
@@ -105,11 +105,11 @@ def _slot_count(
     f: Field, posted: Mapping[str, str] | None, earlier: Mapping[str, Any] | None
 ) -> int:
     if posted is not None:
-        return _bounded(posted.get(f"slots-{f.name}", ""), f.slots, MOST_IN_A_LIST)
+        return _bounded(posted.get(f"slots-{f.name}", ""), f.slots, f.most)
     last = (earlier or {}).get(f.name)
     if last is None:
         return f.slots
-    return _bounded(len(last), f.slots, MOST_IN_A_LIST) if isinstance(last, list) else 1
+    return _bounded(len(last), f.slots, f.most) if isinstance(last, list) else 1
 
 
 def _grid_extent(

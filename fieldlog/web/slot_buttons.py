@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from fieldlog.calc.readings import MOST_IN_A_LIST
-from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.web.sheet_form import MOST_ROWS, Extent, extent_of, slot_name
 
 GRID_STEPS = {"row": (1, 0), "row-off": (-1, 0), "column": (0, 1), "column-off": (0, -1)}
@@ -24,7 +23,7 @@ def pressed(sheet: Sheet, posted: Mapping[str, str]) -> tuple[Extent, dict[str, 
             data[name] = text
     f = sheet.field(rest)
     if f is not None and f.many and not f.follows:
-        data[f"slots-{f.name}"] = str(_count(act, f.name, extent_of(sheet, data, None), data))
+        data[f"slots-{f.name}"] = str(_count(act, f, extent_of(sheet, data, None), data))
     if f is not None and f.kind == "grid" and act in GRID_STEPS:
         rows, columns = extent_of(sheet, data, None).grids[f.name]
         down, right = GRID_STEPS[act]
@@ -33,13 +32,13 @@ def pressed(sheet: Sheet, posted: Mapping[str, str]) -> tuple[Extent, dict[str, 
     return extent_of(sheet, data, None), data
 
 
-def _count(act: str, name: str, extent: Extent, data: Mapping[str, str]) -> int:
-    now = extent.slots[name]
+def _count(act: str, f: Field, extent: Extent, data: Mapping[str, str]) -> int:
+    now = extent.slots[f.name]
     if act == "more":
-        return min(now + 1, MOST_IN_A_LIST)
+        return min(now + 1, f.most)
     if act == "fewer":
         return max(now - 1, 1)
     if act == "all":
-        filled = [n for n in range(now) if data.get(slot_name(name, n), "").strip()]
+        filled = [n for n in range(now) if data.get(slot_name(f.name, n), "").strip()]
         return filled[-1] + 1 if filled else now
     return now

@@ -48,6 +48,7 @@ export class Draft {
     }
     for (const [name, value] of Object.entries(draft.values)) this.put(name, value);
     this.form.dataset.entry = draft.entry;
+    this.unfold(draft.values);
     return true;
   }
 
@@ -61,6 +62,15 @@ export class Draft {
     const field = this.form.elements.namedItem(name);
     if (!field || name === "sheet_sha256") return;
     if (field.type !== "file") field.value = value; // a RadioNodeList takes a value as well
+  }
+
+  // What was brought back into a fold is in sight.
+  unfold(values) {
+    for (const [name, value] of Object.entries(values)) {
+      if (!name.startsWith("q-") || !value.trim()) continue;
+      const field = this.form.querySelector(`[name="${CSS.escape(name)}"]`);
+      for (let fold = field?.closest(".folded"); fold; fold = fold.parentElement.closest(".folded")) fold.open = true;
+    }
   }
 
   forget() {

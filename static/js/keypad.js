@@ -2,7 +2,9 @@
 
 import { begins, press, shown } from "./typing.js";
 
-const KEYED = ["length", "level"];
+const KEYED = [
+  "length", "level", "angle", "slope", "percent", "number", "count", "temperature", "degrees", "time", "weight", "date",
+];
 
 export class Keypad {
   constructor(pad, stops, changed) {
@@ -14,7 +16,8 @@ export class Keypad {
     pad.hidden = false;
     if (window.matchMedia("(pointer: coarse)").matches) {
       // Our keys, not the system's, which would cover them.
-      for (const stop of stops.form.querySelectorAll("[data-kind=length], [data-kind=level]")) stop.inputMode = "none";
+      const keyed = KEYED.map((kind) => `input[data-kind=${kind}]`).join();
+      for (const stop of stops.form.querySelectorAll(keyed)) stop.inputMode = "none";
     }
     // Keep the focus (and the caret) in the slot while keys are tapped.
     pad.querySelector("#pad-keys").addEventListener("pointerdown", (e) => e.preventDefault());
@@ -83,7 +86,7 @@ export class Keypad {
     this.offerAnswers(current);
     for (const part of this.pad.querySelectorAll("[data-only]")) {
       const only = part.dataset.only;
-      part.hidden = only === "feet" ? current.dataset.feet !== "1" : only !== kind;
+      part.hidden = only === "feet" ? current.dataset.feet !== "1" : !only.split(" ").includes(kind);
     }
     this.show();
   }
@@ -114,7 +117,7 @@ export class Keypad {
     const { current } = this.stops;
     if (!current) return;
     const { label, of, kind } = current.dataset;
-    const unit = kind === "level" ? "" : this.pad.dataset.unit;
+    const unit = kind === "length" ? this.pad.dataset.unit : current.dataset.unit || "";
     const value = current.matches("fieldset") ? "" : current.value;
     this.pad.querySelector("#pad-value").textContent = shown(value, unit);
     const place = of && of !== "0" ? `${label.toLowerCase()} of ${of}` : label;

@@ -59,7 +59,8 @@ export class Slots {
   }
 
   more(name) {
-    if (this.size(name) >= 60) return;
+    const most = this.lists(name)[0].querySelector(".more").dataset.most;
+    if (this.size(name) >= Number(most)) return;
     this.resize(name, this.size(name) + 1);
     this.stops.go(this.lists(name)[0].querySelector(".slots").lastElementChild.querySelector("[data-stop]"));
   }

@@ -3,6 +3,9 @@
 
 const SHAPE = /^([+-]?)(?:(\d+) ?ft ?)?(\d*)(?: ?(\d+\/\d+))?$/;
 
+// A number with its unit behind it ("70 F", "48 min", "2 %"), which feet are not.
+const WITH_UNIT = /^([+-]?[\d./ ]*\d\.?) ?([a-z%]+)$/i;
+
 function join(sign, feet, whole, fraction) {
   const parts = [];
   if (feet) parts.push(`${feet} ft`);
@@ -29,11 +32,13 @@ function back(text) {
   const found = SHAPE.exec(text.trimEnd());
   if (found && found[4]) return { text: join(found[1], found[2], found[3], ""), done: false };
   if (found && found[2] && !found[3]) return { text: found[1] + found[2], done: false };
+  const said = WITH_UNIT.exec(text.trimEnd());
+  if (said) return { text: said[1], done: false };
   return { text: text.trimEnd().slice(0, -1).trimEnd(), done: false };
 }
 
 function sign(text) {
-  if (text && !SHAPE.test(text)) return { text, done: false };
+  if (text && !SHAPE.test(text) && !/^[+-]?[\d.]+( ?[a-z%]+)?$/i.test(text)) return { text, done: false };
   if (text.startsWith("-")) return { text: text.slice(1), done: false };
   return { text: `-${text.replace(/^\+/, "")}`, done: false };
 }
@@ -42,7 +47,14 @@ function digit(text, key) {
   const found = SHAPE.exec(text);
   // A digit behind a finished fraction begins the reading anew, it never lengthens it.
   if (found && found[4]) return { text: key, done: false };
+  if (!found && WITH_UNIT.test(text)) return { text: key, done: false };
   return { text: text + key, done: false };
+}
+
+// The unit's own key ends a reading; another one takes its place.
+function unit(text, key) {
+  const number = (WITH_UNIT.exec(text)?.[1] ?? text).trim();
+  return number ? { text: `${number} ${key}`, done: true } : { text, done: false };
 }
 
 export function press(text, key) {
@@ -52,6 +64,7 @@ export function press(text, key) {
   if (key === "ft") return feet(text);
   if (key === "back") return back(text);
   if (key === "sign") return sign(text);
+  if (/^([a-z]+|%)$/i.test(key)) return unit(text, key);
   return digit(text, key);
 }
 
@@ -66,6 +79,6 @@ export function begins(key) {
 export function shown(text, unit) {
   const plain = text.trim();
   if (!plain) return "";
-  if (/[a-z'"]\s*$/i.test(plain)) return plain;
+  if (/[a-z'"%]\s*$/i.test(plain)) return plain;
   return unit ? `${plain} ${unit}` : plain;
 }
