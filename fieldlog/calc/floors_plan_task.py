@@ -67,7 +67,7 @@ class FloorTask:
     @cached_property
     def weights(self) -> Floats:
         """Each place's area as a part of the spacing squared, flat."""
-        return self.lines.room(self.areas / self.stations.spacing**2)
+        return self.lines.room(self.areas / self.stations.spacing**2).astype(np.float64)
 
     def effort(self, fill: Floats, grind: Floats | None = None, deepest: int = 0) -> Effort:
         """The effort of changes where `fill` and `grind` are the price of a millimeter.
@@ -89,7 +89,7 @@ class FloorTask:
         most = np.full(self.stations.shape, free, dtype=np.int64)
         for keep in self.keeps:
             most[keep.cell] = min(int(most[keep.cell]), getattr(keep, way))
-        return self.lines.room(most)
+        return self.lines.room(most).astype(np.int64)
 
     def on(self, z: Ints) -> FloorTask:
         """The same task on a floor of other heights."""

@@ -224,8 +224,9 @@ def _stopped(refused: NotOffered, system: str) -> str:
 
 
 def _failing(refused: NotOffered, system: str) -> str:
-    if refused.failing is None or refused.failing.gap is None:
-        return ""
     one = refused.failing
-    gap, edge = format_length(one.gap, system), format_length(one.limit.edge, system, feet=True)
+    left = one.gap if one else None
+    if one is None or left is None:
+        return ""
+    gap, edge = format_length(left, system), format_length(one.limit.edge, system, feet=True)
     return f" (a {one.limit.kind} of {gap} under {edge} would be left)"

@@ -89,16 +89,17 @@ def _doubts(told: Told, grid: floors.Grid) -> list[Json]:
 
 def placed(findings: list[Json], results: Iterable[Result], grids: Json) -> list[Json]:
     """Findings with where a worst straightedge lies, by the numbers at the map's edge."""
-    lengths = {r.bound.rule.id: (r.bound.given.get("edge"), r) for r in results}
-    return [_placed(f, *lengths.get(f["rule"], (None, None)), grids) for f in findings]
+    of_rule = {r.bound.rule.id: r for r in results}
+    return [_placed(f, of_rule.get(f["rule"]), grids) for f in findings]
 
 
-def _placed(finding: Json, edge: int | None, result: Result | None, grids: Json) -> Json:
+def _placed(finding: Json, result: Result | None, grids: Json) -> Json:
+    edge = result.bound.given.get("edge") if result else None
     if edge is None or result is None or finding["mark"] not in ("fail", "too_close"):
         return finding
     value = getattr(result.value, "value", None)
     for grid in grids.values():
-        found = next((e for e in grid["edges"] if e["edge_nm"] == str(edge)), {})
+        found: Json = next((e for e in grid["edges"] if e["edge_nm"] == str(edge)), {})
         worst = found.get(result.bound.rule.quantity)
         if worst and worst["gap"] == str(value):
             where = lies(worst)

@@ -197,9 +197,7 @@ def _quantity(told: _Told, what: _Asked, kind: str, many: bool) -> Json:
     }  # fmt: skip
 
 
-def _value(
-    told: _Told, what: _Asked, n: int, value: Value, typed: Sequence[str]
-) -> Json:
+def _value(told: _Told, what: _Asked, n: int, value: Value, typed: Sequence[str]) -> Json:
     out: Json = {"text": "", "nm": None}
     if isinstance(value, Away):
         out["text"] = "does not apply"

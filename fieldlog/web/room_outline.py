@@ -144,7 +144,7 @@ def _pairs(lines: str, field: str) -> list[Pair]:
 
 def _cut_outs(lines: str) -> list[tuple[Pair, ...]]:
     """A line for each: across and down of its near corner, then its width and depth."""
-    rings = []
+    rings: list[tuple[Pair, ...]] = []
     for n, line in enumerate(_lines(lines), start=1):
         parts = [part.strip() for part in line.split(",")]
         if len(parts) != 4 or n > MOST_CUT_OUTS:

@@ -161,7 +161,7 @@ def _built_results(built: _Built, system: str) -> tuple[Result, ...]:
 
 
 def _built_steps(built: _Built, system: str) -> tuple[str, ...]:
-    squares = sum(Decimal(off) ** 2 for off in built.circle.departures)
+    squares = sum((Decimal(off) ** 2 for off in built.circle.departures), Decimal(0))
     spread = (squares / len(built.points)).sqrt()
     three = " Three points always lie on one circle: measure more to see how true it is."
     return (

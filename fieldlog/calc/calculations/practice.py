@@ -115,13 +115,14 @@ def load_practice(text: str, file: str) -> Practice:
 
 
 def _unique(raw: _File, text: str, file: str) -> None:
-    for table, rows in (("value", raw.value), ("opening", raw.opening)):
-        seen: set[str] = set()
-        for nth, one in enumerate(rows):
-            if one.id in seen:
+    for table, ids in (
+        ("value", [one.id for one in raw.value]),
+        ("opening", [one.id for one in raw.opening]),
+    ):
+        for nth, name in enumerate(ids):
+            if name in ids[:nth]:
                 line = line_of(text, table, nth, "id")
-                raise DataFileError(file, line, f'"{one.id}" is there twice')
-            seen.add(one.id)
+                raise DataFileError(file, line, f'"{name}" is there twice')
 
 
 def _sourced(raw: _Value | _Opening, table: str, nth: int, text: str, file: str) -> None:

@@ -34,10 +34,9 @@ def _compute(given: Given) -> Answer:
     ]
     says = "Level."
     if ratio:
-        results.append(Result("one_in", "1 in", Number(1 / ratio, "", 1)))
-        says = (
-            f"1 in {number_text(1 / ratio, 1).removesuffix('.0')}: {number_text(100 * ratio, 2)} %."
-        )
+        one_in = Fraction(1) / Fraction(ratio)
+        results.append(Result("one_in", "1 in", Number(one_in, "", 1)))
+        says = f"1 in {number_text(one_in, 1).removesuffix('.0')}: {number_text(100 * ratio, 2)} %."
     results.append(Result("says", "In words", Words(says)))
     up, along = length_text(rise, given.system), length_text(run, given.system)
     return Answer(tuple(results), (f"{up} / {along} = {number_text(ratio, 4)}.",))

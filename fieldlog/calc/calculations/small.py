@@ -12,6 +12,6 @@ _HALF_A_MARK = {"us": NM_PER_INCH // 32, "metric": NM_PER_MM // 2}
 def small_text(nm: Exact, system: str) -> str:
     """A length, nm, for a sentence; one that would round to nothing is "under 1/32 in"."""
     half = _HALF_A_MARK[system]
-    if 0 < abs(nm) < half:
+    if nm and -half < nm < half:
         return f"under {format_length(half, system)}"
     return length_text(nm, system)
