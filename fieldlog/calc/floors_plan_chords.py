@@ -193,6 +193,30 @@ def _broken_along(surface: Floats, run: Run) -> Chords:
 
 def _ends(surface: Floats, run: Run, at: Ints) -> tuple[Ints, Ints]:
     """How many stations before and after each of `at` the ends of the highest chord over it lie."""
+    few = at.size * run.reach < len(surface)
+    return _ends_by_pairs(surface, run, at) if few else _ends_by_passes(surface, run, at)
+
+
+def _ends_by_pairs(surface: Floats, run: Run, at: Ints) -> tuple[Ints, Ints]:
+    """Every pair of ends, over these stations alone."""
+    high = np.full(at.size, -np.inf)
+    before, after = np.ones(at.size, dtype=np.int64), np.ones(at.size, dtype=np.int64)
+    size = len(surface)
+    for a in range(1, run.reach):
+        starts = at - a * run.step
+        start = np.where(starts >= 0, surface[np.maximum(starts, 0)], np.nan)
+        for b in range(1, run.reach - a + 1):
+            ends = at + b * run.step
+            end = np.where(ends < size, surface[np.minimum(ends, size - 1)], np.nan)
+            higher = (line := (start * b + end * a) / (a + b)) > high
+            np.copyto(high, line, where=higher)
+            np.copyto(before, a, where=higher)
+            np.copyto(after, b, where=higher)
+    return before, after
+
+
+def _ends_by_passes(surface: Floats, run: Run, at: Ints) -> tuple[Ints, Ints]:
+    """The passes of `highest_chord`, with the ends kept."""
     size = len(surface)
     slope, far_end = np.full(size, -np.inf), np.zeros(size, dtype=np.int32)
     high = np.full(at.size, -np.inf)

@@ -31,6 +31,8 @@ SNAP = 4
 """nm."""
 UNIT = 1_000_000
 """nm in the unit that HiGHS calculates in, a millimeter: its tolerance of 1e-7 is 0.1 nm."""
+SLACK = 1
+"""mm."""
 SLICE, SHORTEST_SLICE, SLICED_ROWS = 2_000, 50, 400
 """Simplex iterations between two questions whether to go on: so many up to 400 rows, then fewer,
 because one takes the longer the more rows there are."""
@@ -81,8 +83,8 @@ class Programme:
         self._free = effort.free()
         self._row_of = np.full(len(surface), -1, dtype=np.int64)
         self._places: Ints = np.zeros(0, dtype=np.int64)
-        self._kept: list[Ints] = []
-        self._columns = 0
+        self._tightened: Bools = np.zeros(0, dtype=bool)  # by column
+        self._chords: Bools = np.zeros(0, dtype=bool)
         self.work = 0  # simplex iterations so far
         self._solver = _solver()
 
@@ -92,6 +94,7 @@ class Programme:
         weights = np.stack([chords.after, chords.before, -run], axis=1) / run[:, None]
         places = np.stack([chords.start, chords.end, chords.at], axis=1)
         self.keep(places, weights * chords.sign[:, None], chords.limit.astype(np.float64))
+        self._chords[-len(chords) :] = True
 
     def keep(self, places: Ints, weights: Floats, most: Floats) -> None:
         """Ask that `sum(weights * height)` be at most `most` nm, for each row of places (n, w).
@@ -104,10 +107,10 @@ class Programme:
             raise CannotPass("a limit is broken between heights that are kept")
         self._rows_for(np.unique(places[free]))
         starts = np.concatenate([[0], np.cumsum(free.sum(axis=1))[:-1]])
-        self._kept.append(np.arange(self._columns, self._columns + len(most)))
         self._add_columns(
             (most - self._tight - now) / UNIT, starts, self._row_of[places[free]], weights[free]
         )
+        self._tightened[-len(most) :] = True
 
     def solve(self, watch: Watch, method: int = PRIMAL) -> None:
         """Find the least costly change for the chords so far. Raises CannotPass, Stopped."""
@@ -139,9 +142,22 @@ class Programme:
     def bound(self) -> np.float64:
         """A lower bound of the cost under the limits as asked, from the last `solve`."""
         weights = np.array(self._solver.getSolution().col_value)
-        kept = np.concatenate([np.zeros(0, dtype=np.int64), *self._kept])
-        tight = weights[kept].sum() * self._tight / UNIT
+        tight = weights[self._tightened].sum() * self._tight / UNIT
         return np.float64(max(-self._solver.getInfo().objective_function_value - tight, 0))
+
+    def drop_slack(self) -> None:
+        """Leave out the chords that are SLACK or more from breaking. After `solve`.
+
+        They decide nothing now, and each iteration is the slower for them; one that breaks
+        later is found again.
+        """
+        solution = self._solver.getSolution()
+        slack = np.array(solution.col_dual) > SLACK
+        far = np.flatnonzero(self._chords & slack & (np.array(solution.col_value) == 0))
+        if far.size:
+            self._solver.deleteCols(far.size, far.astype(np.int32))
+            self._tightened = np.delete(self._tightened, far)
+            self._chords = np.delete(self._chords, far)
 
     def reprice(self, effort: Effort) -> None:
         """Other prices of the same changes; solve again by DUAL."""
@@ -183,7 +199,9 @@ class Programme:
             count, cost, np.zeros(count), np.full(count, np.inf), len(rows),
             starts.astype(np.int32), rows.astype(np.int32), values.astype(np.float64),
         )  # fmt: skip
-        self._columns += count
+        none = np.zeros(count, dtype=bool)
+        self._tightened = np.concatenate([self._tightened, none])
+        self._chords = np.concatenate([self._chords, none])
 
 
 def _solver() -> highspy.Highs:

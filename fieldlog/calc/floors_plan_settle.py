@@ -2,7 +2,7 @@
 
 Seen on real floors: a few chords a station decide, of the hundreds that there are. Each round
 solves, lays the edges again on the floor as it would be (exact, whole nm), and adds what broke.
-It ends because there are finitely many chords, and no chord that is in can break again.
+It ends because there are finitely many chords, and from some round on none is dropped again.
 """
 
 from __future__ import annotations
@@ -26,6 +26,8 @@ from fieldlog.calc.lengths import NM_PER_INCH, NM_PER_MM
 
 HAIR = 200
 """A change is a hair off a mark where it is off by less than this part of the marks' distance."""
+DROPPING = 20
+"""Rounds in which slack chords are dropped; then no more, so that none comes and goes for ever."""
 LOOSE = 4
 """nm by which a chord may be broken before its change is put back on the marks."""
 
@@ -57,6 +59,7 @@ class Settling:
         self._asked: dict[int, Bools] = {sign: np.zeros(self._size, bool) for sign in (1, -1)}
         self._change = np.zeros(self._size)
         self._bound = np.float64(0)
+        self._rounds = 0
 
     @property
     def work(self) -> int:
@@ -79,6 +82,9 @@ class Settling:
         self._programme.solve(self._watch, method)
         self._change = self._programme.change()[: self._size]
         self._bound = self._programme.bound()
+        self._rounds += 1
+        if self._rounds <= DROPPING:
+            self._programme.drop_slack()
 
     def _add_broken(self) -> bool:
         surface = self._surface + self._change

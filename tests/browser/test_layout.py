@@ -40,6 +40,8 @@ def pages() -> dict[str, list[str]]:
         items = reading.items(conn)
         struck = reading.struck(conn)
         kept = [one for room in house.rooms for one in sums(conn, room.id)]
+        looks = reading.checks_of_subject(conn, "check:boat-room/floor")
+    floor = next(c for c in looks if c.verdict == "fail" and c.judgement["grids"])
     stair = next(c for c in checks if c.sheet == "stair")
     rooms = [r.id for r in house.rooms]
     item = next(i for i in items if i.photos and i.state == "open")
@@ -51,6 +53,11 @@ def pages() -> dict[str, list[str]]:
         "checks.enter": [f"/rooms/{rooms[1]}/checks/{s}" for s in sheets()],
         "checks.result": [f"/checks/{c.id}" for c in one_of_each(checks)]
         + [f"/checks/{e.id}" for e in struck if e.type == "check/1"],
+        "check_drawing.sheet": [f"/checks/{stair.id}/drawing"],
+        "floors.survey": [f"/rooms/{floor.room}/floor/survey"],
+        "floor_room.outline": [f"/rooms/{floor.room}/outline"],
+        "plans.plans": [f"/checks/{floor.id}/plans"],
+        "plans.look": [f"/checks/{floor.id}/map"],
         "house.house": ["/house"],
         "layers.layers": [f"/rooms/{stair.room}/layers"],
         "math.choose": [f"/rooms/{stair.room}/math"],
