@@ -28,6 +28,8 @@ Pricing = Callable[[FloorTask], Effort]
 
 TILE = 20
 """Stations along the side of a tile: 400 are solved in a fraction of a second."""
+BAND = 5
+"""Stations around a tile that are free again when it is joined, at first."""
 MOST_BENT = 2_000
 """Stations in bent tiles (half of them break a limit) up to which one programme is quicker."""
 
@@ -84,7 +86,7 @@ class _Joining:
         """Finish one more tile. Raises CannotPass, Stopped."""
         finished = self.finished.copy()
         finished[tile] = self._task.stations.mask[tile]
-        band = self._reach
+        band = min(BAND, self._reach)
         while True:
             try:
                 self._settle(tile, band, finished)
