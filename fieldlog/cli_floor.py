@@ -15,6 +15,7 @@ from fieldlog.cli_parts import Clock, Refused, folder_of
 if TYPE_CHECKING:
     from fieldlog.calc.floor_command import Answer, Asked
     from fieldlog.calc.floors_plan import Site
+    from fieldlog.calc.floors_plan_watch import Watch
     from fieldlog.calc.products import Product
 
 HELP = "Judge a floor from a file of points, and say what makes it flat; keeps nothing."
@@ -41,6 +42,8 @@ def add(subparsers: Any) -> None:
     option("--limit", required=True, metavar="LENGTH", help='the most gap under it: "3/16 in"')
     option("--method", choices=["hollow", "hump", "both"], default="both",
            help="what the limit holds for (default: %(default)s)")  # fmt: skip
+    option("--level", metavar="LENGTH", help='the whole floor level within so much: "1/4 in" '
+           "(default: flat is enough)")  # fmt: skip
     option("--unit", default="", metavar="UNIT",
            help="unit of x, y and z in the file: in, ft, mm, cm, m or 16ths (default: the one its "
            "header names, else in)")  # fmt: skip
@@ -81,7 +84,7 @@ def floor(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
         imported = parse_points(data, name, args.unit, args.skip_bad_rows)
         system = "metric" if imported.unit in ("mm", "cm", "m") else "us"
         question = replace(question, system=system)
-        found = answer(imported.points, question)
+        found = answer(imported.points, question, _watch())
     except (NotAsked, SurveyNotUsable, AmountNotUnderstood, LengthNotUnderstood) as err:
         raise Refused(str(err)) from err
     if imported.skipped:
@@ -96,11 +99,23 @@ def floor(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     return 0
 
 
+def _watch() -> Watch:
+    """On a terminal, how far a large floor's plan is; Ctrl-C stops it."""
+    from fieldlog.calc.floors_plan_watch import Progress, Watch
+
+    def tell(progress: Progress) -> None:
+        print(f"\r{progress.done} of {progress.of} parts", end="", file=sys.stderr, flush=True)
+        if progress.done == progress.of:
+            print(file=sys.stderr)
+
+    return Watch(tell) if sys.stderr.isatty() else Watch()
+
+
 def _question(args: argparse.Namespace) -> Asked:
     from fieldlog.calc.floor_command import asked
 
     return asked(
-        args.edge, args.limit, _site(args), method=args.method, plans=tuple(args.plan),
+        args.edge, args.limit, _site(args), args.level, method=args.method, plans=tuple(args.plan),
         rod=args.rod,
     )  # fmt: skip
 

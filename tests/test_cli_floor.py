@@ -149,6 +149,14 @@ class TestJson:
         file.write_text(points("0 4 6 4 0", "0 4 6 4 0", "0 4 6 4 0"))
         assert asked(capsys, file, *TEN_FEET, "--method", method)["verdict"] == verdict
 
+    def test_level_is_asked_of_the_whole_floor(self, tmp_path: Path, capsys: Said) -> None:
+        file = tmp_path / "slope.csv"
+        file.write_text(points("0 2 4 6 8", "0 2 4 6 8", "0 2 4 6 8"))
+        assert asked(capsys, file, *TEN_FEET)["verdict"] == "pass"
+        answer = asked(capsys, file, *TEN_FEET, "--level", "1/4 in", "--plan", "least")
+        assert answer["verdict"] == "fail"
+        assert answer["plans"]["least"]["range"]["text"] == "1/4 in"
+
     def test_an_edge_that_the_spacing_can_not_see(self, dish: Path, capsys: Said) -> None:
         answer = asked(capsys, dish, "--edge", "2 ft", "--limit", "1/8 in")
         assert answer["verdict"] == "not_measured"
@@ -248,7 +256,8 @@ class TestBadInput:
     @pytest.mark.parametrize(
         ("flag", "value"),
         [("--bag-yield", "much"), ("--bag-yield", "0 ft3"), ("--bag-price", "free"),
-         ("--grind-price", "-3"), ("--most-grind", "-1/8 in"), ("--unit", "cubits")],
+         ("--grind-price", "-3"), ("--level", "-1 in"),
+         ("--most-grind", "-1/8 in"), ("--unit", "cubits")],
     )  # fmt: skip
     def test_amounts_that_are_none(self, flag: str, value: str, dish: Path, capsys: Said) -> None:
         refused(capsys, dish, *TEN_FEET, f"{flag}={value}")

@@ -44,7 +44,8 @@ class NotAsked(ValueError):
 class Asked:
     """An edge and its limit (nm), what is looked for, and the plans that are wanted.
 
-    `plans` empty: all that can be made, on a floor of up to UNASKED_UP_TO stations.
+    `plans` empty: all that can be made, on a floor of up to UNASKED_UP_TO stations. With
+    `level` (nm) the whole floor has to be level within that as well.
     """
 
     edge: int
@@ -54,6 +55,7 @@ class Asked:
     plans: tuple[PlanKind, ...] = ()
     system: str = "us"
     rod: bool = False
+    level: int | None = None
 
     @property
     def limits(self) -> tuple[EdgeLimit, ...]:
@@ -62,7 +64,7 @@ class Asked:
         return tuple(EdgeLimit(self.edge, self.limit, kind, "", "") for kind in kinds)
 
 
-def asked(edge: str, limit: str, site: Site, **rest: Any) -> Asked:
+def asked(edge: str, limit: str, site: Site, level: str | None = None, **rest: Any) -> Asked:
     """A question from texts such as "10 ft" and "3/16 in".
 
     Raises LengthNotUnderstood, or NotAsked for an edge of no length or a limit below zero.
@@ -74,7 +76,10 @@ def asked(edge: str, limit: str, site: Site, **rest: Any) -> Asked:
         raise NotAsked(f'"{limit}" is below zero. A limit is 0 or more, as in 3/16 in.')
     if limit_nm >= edge_nm:
         raise NotAsked(f'A limit of "{limit}" under an edge of "{edge}": are they swapped?')
-    return Asked(edge_nm, limit_nm, site, **rest)
+    level_nm = None if level is None else parse_length(level)
+    if level_nm is not None and level_nm < 0:
+        raise NotAsked(f'"{level}" is below zero. Level within what?')
+    return Asked(edge_nm, limit_nm, site, level=level_nm, **rest)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -97,9 +102,9 @@ def answer(points: Ints, question: Asked, watch: Watch | None = None) -> Answer:
     stations = survey_from_points(survey_of(readings), system=question.system)
     under = look_under(stations, question.edge)
     worst = {kind: under.worst(kind) for kind in KINDS}
-    found = Answer(
-        stations, _verdict(question, worst), lie_of(stations), worst, f_numbers_of(stations)
-    )
+    lie = lie_of(stations)
+    verdict = _verdict(question, worst, lie)
+    found = Answer(stations, verdict, lie, worst, f_numbers_of(stations))
     return replace(found, plans=dict(_plans(found, question, watch)))
 
 
@@ -110,6 +115,7 @@ def as_json(found: Answer, question: Asked) -> Json:
         "verdict": found.verdict,
         "edge": length(question.edge, system, feet=True),
         "limit": length(question.limit, system),
+        "level": None if question.level is None else length(question.level, system),
         "method": question.method,
         "stations": stations.known,
         "spacing": length(stations.spacing, system, feet=True),
@@ -196,8 +202,10 @@ _VERDICTS = {
 }
 
 
-def _verdict(question: Asked, worst: Mapping[Kind, EdgeWorst | None]) -> str:
+def _verdict(question: Asked, worst: Mapping[Kind, EdgeWorst | None], lie: Lie) -> str:
     gaps = [worst[limit.kind] for limit in question.limits]
+    if question.level is not None and lie.range > question.level:
+        return "fail"
     if any(one is not None and one.gap > question.limit for one in gaps):
         return "fail"
     return "not_measured" if any(one is None for one in gaps) else "pass"
@@ -211,7 +219,9 @@ def _plans(found: Answer, question: Asked, watch: Watch | None) -> list[tuple[Pl
         prices = question.site.prices
         priced = prices.bag is not None and prices.grind is not None
         wanted = tuple(kind for kind in PLANS if kind != "mix" or priced)
-    planner = Planner(FloorTask(found.stations, question.limits), question.site, watch)
+    planner = Planner(
+        FloorTask(found.stations, question.limits, question.level), question.site, watch
+    )
     return [(kind, planner.offer(kind)) for kind in wanted]
 
 

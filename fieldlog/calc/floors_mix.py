@@ -81,17 +81,27 @@ def cheapest_mix(task: FloorTask, prices: MixPrices, watch: Watch | None = None)
     """
     watch = watch or Watch()
     if too_large(task):
-        found = settle_in_tiles(task, lambda part: _shared(part, prices), watch)
+        found = settle_in_tiles(
+            task, lambda part: _shared(part, prices), watch,
+            lambda part, effort, settling, first: _best(part, prices, effort, settling, first),
+        )  # fmt: skip
         return _mixed(task, prices, found.change, found.bound)
     effort = _shared(task, prices)
     first, settling = settle(task.lines, task.surface, effort, watch, task.level)
+    return _mixed(task, prices, _best(task, prices, effort, settling, first), first.bound)
+
+
+def _best(
+    task: FloorTask, prices: MixPrices, effort: Effort, settling: Settling, first: Settled
+) -> Floats:
+    """The cheapest of the mixes that other prices of a millimeter lead to."""
     best, least = first.change, prices.cost(task, first.change)
-    for found in _scaled(task, prices, settling, first):
+    for found in _scaled(task, prices, effort, settling, first):
         change = tidied(task.lines, task.surface, found.change)
         cost = prices.cost(task, change)
         if cost < least and keeps(task.lines, task.surface + change):
             best, least = change, cost
-    return _mixed(task, prices, best, first.bound)
+    return best
 
 
 def _mixed(task: FloorTask, prices: MixPrices, change: Floats, bound: np.float64) -> Mixed:
@@ -107,10 +117,9 @@ def _shared(task: FloorTask, prices: MixPrices) -> Effort:
 
 
 def _scaled(
-    task: FloorTask, prices: MixPrices, settling: Settling, last: Settled
+    task: FloorTask, prices: MixPrices, effort: Effort, settling: Settling, last: Settled
 ) -> Iterator[Settled]:
     """Mixes by other prices of a millimeter: what the last depths made it; then no grinding."""
-    effort = _shared(task, prices)
     enough = min(max(PER_STATION * task.stations.known, ENOUGH_WORK), MOST_WORK)
     station = prices.grind_per_station(task)
     bound, grind, cost = last.bound, effort.grind, prices.cost(task, last.change)
@@ -125,6 +134,7 @@ def _scaled(
             break
         cost = prices.cost(task, last.change)
     try:
-        yield settling.reprice(task.effort(effort.fill))
+        none = np.zeros(len(effort.grind))
+        yield settling.reprice(Effort(effort.fill, none, effort.most_fill, none))
     except CannotPass:
         return

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from fieldlog.calc.floors_limits import EdgeLimit
 from fieldlog.calc.floors_passes import DIRECTIONS, far
-from fieldlog.calc.floors_survey import Bools, Ints, Stations
+from fieldlog.calc.floors_survey import Bools, Ints, Stations, SurveyNotUsable
 
 Floats = NDArray[np.float64]
 
@@ -99,14 +99,16 @@ class Chords(NamedTuple):
 def lines_of(stations: Stations, limits: Iterable[EdgeLimit]) -> Lines:
     """Lay a floor flat. A limit that the spacing can't resolve along a direction has no run there.
 
-    Raises ValueError for an edge that spans MOST_REACH stations or more.
+    Raises SurveyNotUsable for an edge that spans MOST_REACH stations or more.
     """
     rows, columns = stations.shape
     kept = undominated(list(limits))
     reaches = [[far(stations, limit.edge, way) for way in DIRECTIONS] for limit in kept]
     longest = max((max(reach) for reach in reaches), default=0)
     if longest >= MOST_REACH:
-        raise ValueError(f"an edge spans {longest} stations")
+        raise SurveyNotUsable(
+            f"An edge reaches over {longest} stations. Grid the survey in larger cells first."
+        )
     width = columns + max(longest, 1)
     steps = (1, width, width + 1, width - 1)
     known = np.zeros((rows, width), dtype=bool)

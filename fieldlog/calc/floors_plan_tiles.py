@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from fieldlog.calc.floors_plan_chords import broken
+from fieldlog.calc.floors_plan_chords import Floats, broken
 from fieldlog.calc.floors_plan_programme import CannotPass, Effort
 from fieldlog.calc.floors_plan_settle import Settled, Settling
 from fieldlog.calc.floors_plan_task import FloorTask
@@ -25,13 +25,16 @@ from fieldlog.calc.floors_survey import Bools
 
 Pricing = Callable[[FloorTask], Effort]
 """What changes of a task cost; asked anew for every window of it."""
+Improving = Callable[[FloorTask, Effort, Settling, Settled], Floats]
+"""A better change of a window than the one that was found first, by the same settling."""
 
 TILE = 20
 """Stations along the side of a tile: 400 are solved in a fraction of a second."""
 BAND = 5
 """Stations around a tile that are free again when it is joined, at first."""
-MOST_BENT = 2_000
-"""Stations in bent tiles (half of them break a limit) up to which one programme is quicker."""
+MOST_BENT, MOST_BROKEN = 2_000, 12_000
+"""Stations in bent tiles (half of them break a limit), and stations that break one anywhere, up to
+which one programme is quicker."""
 
 
 def too_large(task: FloorTask) -> bool:
@@ -44,11 +47,15 @@ def too_large(task: FloorTask) -> bool:
         return False
     bent = np.zeros(len(task.lines.known), dtype=bool)
     bent[broken(task.lines, task.surface).at] = True
+    if bent.sum() > MOST_BROKEN:
+        return True
     grid = np.ascontiguousarray(task.lines.grid(bent))
     return sum(int(bent.sum()) for bent in _cut(grid) if 2 * bent.sum() > bent.size) > MOST_BENT
 
 
-def settle_in_tiles(task: FloorTask, pricing: Pricing, watch: Watch) -> Settled:
+def settle_in_tiles(
+    task: FloorTask, pricing: Pricing, watch: Watch, improving: Improving | None = None
+) -> Settled:
     """A change that passes, tile by tile, and a lower bound of any. Raises CannotPass, Stopped."""
     tiles = list(_tiles(task.stations.shape))
     bounds: list[np.float64] = []
@@ -56,13 +63,13 @@ def settle_in_tiles(task: FloorTask, pricing: Pricing, watch: Watch) -> Settled:
         bounds.append(_alone(task, tile, pricing, watch))
         total = np.float64(sum(bounds))
         watch.tell(Progress(0, len(tiles), total, total))
-    joining = _Joining(task, pricing, watch)
+    joining = _Joining(task, pricing, watch, improving)
     for done, tile in enumerate(tiles, start=1):
         joining.join(tile)
         left = np.float64(sum(bounds[done:]))
-        watch.tell(Progress(done, len(tiles), total, left, joining.change, joining.finished))
-    change = np.asarray(task.lines.room(joining.change), dtype=np.float64)
-    return Settled(change, total)
+        change = joining.change.copy()
+        watch.tell(Progress(done, len(tiles), total, left, change, joining.finished))
+    return Settled(np.asarray(task.lines.room(joining.change), dtype=np.float64), total)
 
 
 def _alone(
@@ -76,8 +83,11 @@ def _alone(
 class _Joining:
     """The finished part of a floor, and the change found for it so far."""
 
-    def __init__(self, task: FloorTask, pricing: Pricing, watch: Watch) -> None:
+    def __init__(
+        self, task: FloorTask, pricing: Pricing, watch: Watch, improving: Improving | None
+    ) -> None:
         self._task, self._pricing, self._watch = task, pricing, watch
+        self._improving = improving
         self.change = np.zeros(task.stations.shape, dtype=np.int64)
         self.finished = np.zeros(task.stations.shape, dtype=bool)
         self._reach = max((run.reach for run in task.lines.runs), default=1)
@@ -106,8 +116,12 @@ class _Joining:
         heights = self._task.stations.z + np.where(free, 0, self.change)
         part = self._task.on(heights).window(*window, finished[window])
         effort = self._pricing(part).within(np.asarray(part.lines.room(free[window]), dtype=bool))
-        found = Settling(part.lines, part.surface, effort, self._watch).solve()
-        change = part.lines.grid(found.change).astype(np.int64)
+        settling = Settling(part.lines, part.surface, effort, self._watch)
+        found = settling.solve()
+        flat = found.change
+        if self._improving is not None:
+            flat = self._improving(part, effort, settling, found)
+        change = part.lines.grid(flat).astype(np.int64)
         changed = free[window] & finished[window]
         self.change[window] = np.where(changed, change, self.change[window])
 
