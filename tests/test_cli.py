@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -358,6 +359,8 @@ class TestServe:
             stderr=subprocess.PIPE,
             text=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            # a suite that a shell started in the background hands an ignored Ctrl-C on
+            preexec_fn=heed_ctrl_c if os.name == "posix" else None,
         )
         yield process, f"http://127.0.0.1:{port}/"
         process.kill()
@@ -377,6 +380,11 @@ class TestServe:
         assert address in out
         assert "Stopped." in out
         assert err == ""
+
+
+def heed_ctrl_c() -> None:
+    """In the new process: Ctrl-C ends it again."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def first_page(address: str) -> bytes:

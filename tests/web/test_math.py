@@ -224,7 +224,7 @@ TEXTS = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_form_gets_an_answer(superintendent: Person, data: st.DataObject) -> None:
     name = data.draw(st.sampled_from(list(REGISTRY)))
