@@ -233,7 +233,7 @@ class TestTiles:
 
 
 def test_an_edge_over_too_many_stations_is_said() -> None:
-    stations = stations_of([[0] * 2100, [0] * 2100], SIXTEENTH)
+    stations = stations_of([[0] * 2100, [0] * 2100], SIXTEENTH // 2)
     with pytest.raises(SurveyNotUsable, match="Grid the survey in larger cells"):
         least_fill(FloorTask(stations, TEN_FEET))
 
