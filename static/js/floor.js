@@ -74,13 +74,14 @@ new ResizeObserver(() => pad.style.setProperty("--head", `${head.offsetHeight}px
 if (draft.restore()) offerStartOver();
 sayTool();
 const blank = stops.all().find((stop) => !stop.value.trim());
-const first = form.querySelector("[aria-invalid=true]") || blank || stops.all()[0];
+const held = stops.held();
+const first = form.querySelector("[aria-invalid=true]") || held || blank || stops.all()[0];
 stops.go(first);
 sayReads();
 reads.addEventListener("change", () => {
   sayReads();
   changed();
 });
-if (!form.querySelector("[aria-invalid=true]")) window.scrollTo(0, 0);
+if (!held && !form.querySelector("[aria-invalid=true]")) window.scrollTo(0, 0);
 preview.count();
 preview.soon();

@@ -16,6 +16,13 @@ export class Stops extends EventTarget {
     return [...this.form.querySelectorAll("[data-stop]")].filter((stop) => stop.checkVisibility());
   }
 
+  // What a person had put the cursor in before the scripts ran, which is then not taken away.
+  held() {
+    return this.form.contains(document.activeElement)
+      ? document.activeElement.closest("[data-stop]")
+      : null;
+  }
+
   enter(stop) {
     if (stop === this.current) return;
     if (this.current) this.mark(this.current, false);

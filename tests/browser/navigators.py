@@ -166,6 +166,7 @@ class Superintendent(Reader):
 
     def _goes_to_slot(self, slot: str) -> None:
         if self.script:
+            self.page.locator("body.keyed").wait_for()
             self.page.locator(f"#{slot}").click()
 
     def _reading(self, slot: str, text: str) -> None:
