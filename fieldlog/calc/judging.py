@@ -23,7 +23,7 @@ from fieldlog.calc.impossible import refuse_impossible
 from fieldlog.calc.judge_grids import grids_of, notes_of, placed
 from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.library import Library, UnknownSource
-from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, add_looks
+from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, add_looks, hung_on
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
@@ -94,6 +94,7 @@ class _Told:
     ) -> None:
         self.library, self.sheet, self.scope = library, sheet, scope
         self.results, self.system = results, system
+        self.looked_back_on = {e.of for e in sheet.earlier}
         self.speaker = Speaker(
             sheet, library.books, library.instruments, library.words, system, self._texts()
         )
@@ -204,6 +205,8 @@ def _value(told: _Told, what: _Asked, n: int, value: Value, typed: Sequence[str]
     elif isinstance(value, Number):
         if value.value is not None and (measure := told.sheet.measure(what.name)):
             out |= told.number(measure, value.value, what.feet) or {}
+        if isinstance(what, Derived) and what.name in told.looked_back_on:
+            out["from"] = hung_on(value, told.scope.readings.tools)
     else:
         out["text"] = answer_text(value)
         out["yes"] = getattr(value, "value", None) if out["text"] in ("yes", "no") else None

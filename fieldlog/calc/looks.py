@@ -3,11 +3,13 @@
 `here` is every earlier look at the same place, oldest first: the air of a room, a stack of
 boards. `house` is the last look at every other place of the same sheet: the grooves of all other
 doors. `today` is the day of this look. A look that did not measure the quantity is left out.
-A field's reading keeps its tool, so its doubt counts; a derived quantity is taken as it stands.
+A field's reading keeps its tool, and a derived quantity what it hung on (`hung_on`), so the doubt
+of both counts, and what a tool has wrong every time cancels in a change.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -81,13 +83,18 @@ def add_looks(
             if one.of == "day":
                 items.append(_day(look.day, AWAY))
                 continue
-            for value in judged["quantities"].get(one.of, {"values": [{}]})["values"]:
-                key = (one.of, BEYOND + len(items), -1)
-                tool = value.get("tool", "")
-                if tool in instruments:
-                    readings.tools[key] = tool
-                items.append(_number(value, key if tool in instruments else None))
+            values = judged["quantities"].get(one.of, {"values": [{}]})["values"]
+            items += [_number(v, one.of, readings.tools, instruments) for v in values]
         readings.values[one.name] = Many(tuple(items))
+
+
+def hung_on(number: Number, tools: Mapping[ReadingKey, str]) -> list[dict[str, Any]]:
+    """What a derived value hangs on, to be kept: its sensitivity to `times` readings of a tool."""
+    counts = Counter((tools[key], c) for key, c in number.sens.items() if key in tools)
+    return [
+        {"tool": tool, "sensitivity": str(c), "times": times}
+        for (tool, c), times in sorted(counts.items())
+    ]
 
 
 def _day(text: str, otherwise: Element) -> Element:
@@ -95,8 +102,17 @@ def _day(text: str, otherwise: Element) -> Element:
     return otherwise if found is None else exact(found)
 
 
-def _number(value: Mapping[str, Any], key: ReadingKey | None) -> Element:
+def _number(
+    value: Mapping[str, Any], of: str, tools: dict[ReadingKey, str], known: Mapping[str, Instrument]
+) -> Element:
+    """A kept value, with a reading of its own for each that it hung on; those go into `tools`."""
     text = value.get("nm") or value.get("value")
     if text is None:
         return AWAY
-    return Number(Fraction(text), {key: Fraction(1)} if key else {})
+    itself = {"tool": value.get("tool", ""), "sensitivity": "1", "times": 1}
+    sens: dict[ReadingKey, Fraction] = {}
+    for one in value.get("from", [itself]):
+        for _ in range(one["times"] if one["tool"] in known else 0):
+            key = (of, BEYOND + len(tools), -1)
+            tools[key], sens[key] = one["tool"], Fraction(one["sensitivity"])
+    return Number(Fraction(text), sens)

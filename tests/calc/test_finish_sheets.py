@@ -246,6 +246,26 @@ def test_grooves_are_compared_with_every_other_door_of_the_house(library: Librar
     assert Fraction(u["nm"]) > 0, "the other door's rule still has its error"
 
 
+def test_a_mean_of_an_earlier_look_brings_its_doubt_and_its_meter(library: Library) -> None:
+    said = {"board": ["9 %", "9.4 %"], "board_width": "5", "air_temperature": "70 F",
+            "humidity": "45"}  # fmt: skip
+    first = judged(library, "wood", said)
+    mean = first["quantities"]["board_mean"]["values"][0]
+    assert mean["from"] == [{"tool": "pin-meter", "sensitivity": "1/2", "times": 2}]
+    here = [Look("a", "2026-03-05", 1, json.dumps(first))]
+    later = judged(library, "wood", said, earlier=Earlier("2026-03-08", here))
+    drift = next(r for r in later["rules"] if r["rule"] == "wood.drift")
+    # JCGM 100 eq. (10): two means of two, each reading 1/2 % rectangular, over three days; the
+    # meter's species correction is the same on both days and cancels
+    u_squared = (Fraction(1, 4) / 3) * (Fraction(1, 2) + Fraction(1, 2)) / 9
+    assert abs(Fraction(drift["u"]["value"]) - Fraction(u_squared**0.5)) < Fraction(1, 10**5)
+    of_old = json.loads(here[0].judgement)
+    del of_old["quantities"]["board_mean"]["values"][0]["from"]
+    kept = [Look("a", "2026-03-05", 1, json.dumps(of_old))]
+    as_it_stands = judged(library, "wood", said, earlier=Earlier("2026-03-08", kept))
+    assert text(as_it_stands, "mean_then") == "9.2 %"
+
+
 def test_the_last_look_at_each_other_place_counts() -> None:
     found = earlier_of(
         looks(("b", "2026-03-04", {}), ("a", "2026-03-05", {}), ("b", "2026-03-02", {}),
