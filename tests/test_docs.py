@@ -21,7 +21,7 @@ from fieldlog.calc.library import Library, SourceText, build_library
 from fieldlog.calc.sheets import load_sheet
 from fieldlog.config import Config
 from fieldlog.intake import start_house
-from fieldlog.store.files import load_library
+from fieldlog.store.files import load_library, load_limit_tables
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
@@ -137,6 +137,8 @@ def sheets_with_limits(library: Library) -> set[str]:
 def test_every_data_file_loads(what: str) -> None:
     ids = {tomllib.loads(p.read_text())["id"] for p in (ROOT / "fieldlog" / what).glob("*.toml")}
     assert ids
+    if what == "books":  # and one for each row of a table by distance that names one
+        ids |= {row.book for t in load_limit_tables().values() for row in t.rows if row.book}
     assert ids == set(getattr(load_library(None), what))
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fieldlog.store.files import load_library
+from fieldlog.store.files import load_library, load_limit_tables
 from tests.source_rules import (
     Rule,
     clock_below_the_edge,
@@ -32,8 +32,13 @@ STANDALONE = "templates/reports/frame.html"
 
 
 def limits() -> set[int]:
-    """Every length that a packaged book limits something to, in nanometres."""
-    rules = [rule for book in load_library(None).bound.values() for rule in book]
+    """Every length that a packaged book file limits something to, in nanometres.
+
+    Not those of the books that are made of a table by distance: they are too many round numbers.
+    """
+    tables = {row.book for table in load_limit_tables().values() for row in table.rows}
+    bound = load_library(None).bound
+    rules = [rule for book, rules in bound.items() if book not in tables for rule in rules]
     return {nm for rule in rules for nm in (rule.limit_nm, rule.gauge_nm) if nm}
 
 

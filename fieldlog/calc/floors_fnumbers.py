@@ -39,12 +39,16 @@ Line = Sequence[int]
 
 @dataclass(frozen=True, slots=True)
 class LineNumbers:
-    """One line: its q and z in nm, its F-numbers to the hundredth, None where it has none."""
+    """One line: its q and z in nm, its F-numbers to the hundredth, None where it has none.
+
+    `cells` are its stations, where it is a line of a survey.
+    """
 
     q: tuple[int, ...]
     z: tuple[int, ...]
     ff: Fraction | None
     fl: Fraction | None
+    cells: tuple[Cell, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +68,15 @@ class FNumbers:
         return not self.why_not
 
 
-def f_numbers(lines: Sequence[Line], why_not: Sequence[str] = ()) -> FNumbers:
-    """F-numbers of a section from its lines; `why_not` is what is known against them already."""
-    numbers = tuple(_of_line(line) for line in lines)
+def f_numbers(
+    lines: Sequence[Line], why_not: Sequence[str] = (), cells: Sequence[tuple[Cell, ...]] = ()
+) -> FNumbers:
+    """F-numbers of a section from its lines; `why_not` is what is known against them already.
+
+    `cells` are the stations of each line, where they are known.
+    """
+    places = cells or [()] * len(lines)
+    numbers = tuple(_of_line(line, at) for line, at in zip(lines, places, strict=True))
     short = sum(1 for line in lines if len(line) < LEAST_READINGS)
     reasons = list(why_not)
     if not lines:
@@ -90,7 +100,7 @@ def f_numbers_of(stations: Stations) -> FNumbers:
     if not step:
         return f_numbers((), reasons)
     rows, columns = stations.shape
-    lines = []
+    lines, places = [], []
     for count, length, down in ((rows, columns, False), (columns, rows, True)):
         taken = -_APART * step
         for n in range(count):
@@ -98,8 +108,9 @@ def f_numbers_of(stations: Stations) -> FNumbers:
             found = _longest_run(stations, cells)
             if len(found) >= LEAST_READINGS and n - taken >= _APART * step:
                 taken = n
-                lines.append(found)
-    return f_numbers(lines, (*reasons, *_section(stations)))
+                lines.append([int(stations.z[cell]) for cell in found])
+                places.append(tuple(found))
+    return f_numbers(lines, (*reasons, *_section(stations)), places)
 
 
 def combined(parts: Sequence[tuple[Fraction | None, int]]) -> Fraction | None:
@@ -111,10 +122,10 @@ def combined(parts: Sequence[tuple[Fraction | None, int]]) -> Fraction | None:
     return _hundredths(_root(sum(weight for _, weight in known) / over))
 
 
-def _of_line(line: Line) -> LineNumbers:
+def _of_line(line: Line, cells: tuple[Cell, ...]) -> LineNumbers:
     q = tuple(a - 2 * b + c for a, b, c in zip(line[2:], line[1:], line, strict=False))
     z = tuple(far - near for far, near in zip(line[_TEN:], line, strict=False))
-    return LineNumbers(q, z, _f_number(q, FLATNESS), _f_number(z, LEVELNESS))
+    return LineNumbers(q, z, _f_number(q, FLATNESS), _f_number(z, LEVELNESS), cells)
 
 
 def _f_number(values: Sequence[int], constant: int) -> Fraction | None:
@@ -145,16 +156,15 @@ def _step(spacing: int) -> tuple[int, tuple[str, ...]]:
     return 0, ("The stations do not stand 12 in (300 mm) apart, nor a whole part of it.",)
 
 
-def _longest_run(stations: Stations, cells: Sequence[Cell]) -> list[int]:
-    """The longest unbroken run of known heights along a line (the first of equals)."""
-    best: list[int] = []
-    run: list[int] = []
+def _longest_run(stations: Stations, cells: Sequence[Cell]) -> list[Cell]:
+    """The longest unbroken run of known stations along a line (the first of equals)."""
+    best: list[Cell] = []
+    run: list[Cell] = []
     for cell in cells:
-        height = stations.height(cell)
-        if height is None:
+        if stations.height(cell) is None:
             run = []
             continue
-        run.append(height)
+        run.append(cell)
         if len(run) > len(best):
             best = run
     return best

@@ -2,7 +2,8 @@
 
 A book's rule holds one limit for one edge. A limit that grows with distance (DIN 18202) is a
 table in `fieldlog/limits/`, read strictly here and interpolated; it becomes a list of edges,
-one for each distance that a survey's spacing can see.
+one for each distance that a survey's spacing can see, and a book for each row that names one
+(`floors_limit_books`).
 """
 
 from __future__ import annotations
@@ -34,16 +35,21 @@ class EdgeLimit:
 
 @dataclass(frozen=True, slots=True)
 class LimitRow:
-    """One row of a table: an id, what it is for, a limit (nm) for each of the distances."""
+    """One row of a table: an id, what it is for, a limit (nm) for each of the distances, and
+    the id of the book that a house chooses it by ("" where no floor is judged by it)."""
 
     id: str
     use: str
     limits: tuple[int, ...]
+    book: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class LimitTable:
-    """Limits that grow with the distance between two contacts; `distances` and `step` in nm."""
+    """Limits that grow with the distance between two contacts; `distances` and `step` in nm.
+
+    `edges_judged` are the edges (nm) that a book made of a row has a limit for.
+    """
 
     id: str
     title: str
@@ -57,6 +63,7 @@ class LimitTable:
     rows: tuple[LimitRow, ...]
     sha256: str
     text: str = field(repr=False)
+    edges_judged: tuple[int, ...] = ()
 
     def row(self, row_id: str) -> LimitRow:
         """The row of that id. Raises KeyError."""
@@ -90,6 +97,7 @@ class _Row(Strict, frozen=True):
     id: str
     use: str
     limits: tuple[str, ...]
+    book: str = ""
 
 
 class _File(Strict, frozen=True):
@@ -103,6 +111,7 @@ class _File(Strict, frozen=True):
     step: str
     distances: tuple[str, ...]
     row: tuple[_Row, ...]
+    edges: tuple[str, ...] = ()
 
 
 def load_limit_table(text: str, file: str) -> LimitTable:
@@ -121,12 +130,16 @@ def load_limit_table(text: str, file: str) -> LimitTable:
     step = length_in(raw.step, text, file, "", 0, "step")
     if step <= 0:
         raise DataFileError(file, line_of(text, key="step"), "step is more than zero")
+    edges = tuple(length_in(e, text, file, "", 0, "edges") for e in raw.edges)
+    if any(edge < distances[0] for edge in edges):
+        why = "no edge is shorter than the first distance: it has no limit"
+        raise DataFileError(file, line_of(text, key="edges"), why)
     rows = tuple(_row(one, n, len(distances), text, file) for n, one in enumerate(raw.row))
     if len({row.id for row in rows}) < len(rows) or not rows:
         raise DataFileError(file, line_of(text, "row", 0, "id"), "each row has an id of its own")
     return LimitTable(
         raw.id, raw.title, raw.document, raw.edition, raw.source, raw.verified, raw.between,
-        step, distances, rows, sha256_of(text), text,
+        step, distances, rows, sha256_of(text), text, edges,
     )  # fmt: skip
 
 
@@ -135,7 +148,7 @@ def _row(raw: _Row, nth: int, count: int, text: str, file: str) -> LimitRow:
     if len(limits) != count or any(limit <= 0 for limit in limits):
         why = f"limits are {count}, one for each distance, all above zero"
         raise DataFileError(file, line_of(text, "row", nth, "limits"), why)
-    return LimitRow(raw.id, raw.use, limits)
+    return LimitRow(raw.id, raw.use, limits, raw.book)
 
 
 def limits_of(rules: Iterable[BoundRule]) -> tuple[EdgeLimit, ...]:

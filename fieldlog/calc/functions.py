@@ -146,6 +146,8 @@ FUNCTIONS: dict[str, Function] = {
         Function("daily_change", ("sums", "date"), "number", fitted.daily_change, "server"),
         Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
         Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),
+        Function("ff_of", ("grid",), "plain", named.ff_of, "server"),
+        Function("fl_of", ("grid",), "plain", named.fl_of, "server"),
         Function("range_of", ("grid",), "length", named.range_of, "server"),
     )
 }

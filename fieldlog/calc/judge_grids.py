@@ -43,6 +43,11 @@ def _grid(told: Told, levels: Grid) -> Json:
     lengths = sorted({b.given["edge"] for b in told.scope.rules if "edge" in b.given})
     edges = [_edge(told, grid, length) for length in lengths]
     nothing: Json = dict.fromkeys(_KINDS)
+    flat: Json = {}
+    if not {b.rule.quantity for b in told.scope.rules}.isdisjoint(("ff", "fl")):
+        from fieldlog.calc.floors_fnumbers_judged import as_json  # NumPy: only where it is asked
+
+        flat = {"f_numbers": as_json(grid, told.length)}
     ends = floors.high_low(grid)
     return {
         "spacing_nm": str(grid.spacing),
@@ -57,6 +62,7 @@ def _grid(told: Told, levels: Grid) -> Json:
         "low": list(ends.low) if ends else None,
         "range": told.length(ends.range) if ends else None,
         "plane": _plane(told, grid),
+        **flat,
     }
 
 
@@ -118,7 +124,15 @@ def lies(worst: Mapping[str, Any]) -> str:
 
 
 def notes_of(grids: Json) -> list[str]:
-    """What to look at again, in sentences. A reading is asked about, never dropped."""
+    """What to look at again, in sentences, and why F-numbers that were asked for are none.
+
+    A reading is asked about, never dropped.
+    """
+    flat = [grid["f_numbers"]["why_not"] for grid in grids.values() if "f_numbers" in grid]
+    return [*(f"No FF and FL: {why}" for reasons in flat for why in reasons), *_again(grids)]
+
+
+def _again(grids: Json) -> list[str]:
     return [
         f"Check row {d['at'][0] + 1}, {d['at'][1] + 1}: it is {d['off_text']} "
         f"{'above' if int(d['off']) > 0 else 'below'} what the stations around it say."

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
+from typing import Literal
 
 from fieldlog.calc import floors
 from fieldlog.calc.lengths import step_above as next_step
@@ -281,6 +282,30 @@ def range_of(levels: Value) -> Value:
     if not isinstance(levels, Grid):
         return GAP
     return spread(Many(tuple(n for row in levels.rows for n in row)))
+
+
+def ff_of(levels: Value) -> Value:
+    """How flat a floor is, FF after E1155; not measured where the readings do not qualify."""
+    return _f_number(levels, "ff")
+
+
+def fl_of(levels: Value) -> Value:
+    """How level a floor is, FL after E1155; not measured where the readings do not qualify."""
+    return _f_number(levels, "fl")
+
+
+def _f_number(levels: Value, which: Literal["ff", "fl"]) -> Value:
+    if not isinstance(levels, Grid) or _unread(levels):
+        return GAP
+    from fieldlog.calc.floors_fnumbers_judged import weighed  # NumPy: only where one is judged
+
+    found = weighed(plain_grid(levels), which)
+    if found is None:
+        return GAP
+    sens: dict[ReadingKey, Fraction] = {}
+    for (row, column), weight in found[1].items():
+        sens = combined(sens, Fraction(1), number_of(levels.rows[row][column]).sens, weight)
+    return Number(found[0], sens)
 
 
 def plain_grid(levels: Grid) -> floors.Grid:

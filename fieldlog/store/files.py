@@ -6,12 +6,17 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from fieldlog.calc.floors_limit_books import books_of
+from fieldlog.calc.floors_limits import LimitTable, load_limit_table
+from fieldlog.calc.levelling import Allowance, load_allowances
 from fieldlog.calc.library import Library, SourceText, build_library
 from fieldlog.calc.readiness import Sequence, parse_sequence
 from fieldlog.calc.toml_text import DataFileError
 
 PACKAGE = Path(__file__).resolve().parent.parent
 _FOLDERS = {"sheets": "sheet", "books": "book", "instruments": "instrument"}
+LIMITS, CLOSING = "limits", "levelling.toml"
+"""Tables of limits that grow with distance, each row a book; and how far a run may miss."""
 OVERRIDES = "overrides.toml"
 ORDER = Path("sequences") / "finish.toml"
 
@@ -36,13 +41,31 @@ def load_order(folder: os.PathLike[str] | str) -> Sequence:
     return parse_sequence(_text(path), path.name)
 
 
+def load_limit_tables(folder: Path | None = None) -> dict[str, LimitTable]:
+    """Limits that grow with distance, by id. Raises DataFileError, naming file and line."""
+    bases = (PACKAGE, *((folder,) if folder else ()))
+    found = (one for base in bases for _, one in _tables(base))
+    return {table.id: table for table in found}
+
+
+def load_closings(folder: Path | None = None) -> dict[str, Allowance]:
+    """How far a levelling run may miss, by id: the house's own list, or the one that ships.
+
+    Raises DataFileError, naming file and line.
+    """
+    own = folder / LIMITS / CLOSING if folder else None
+    path = own if own and own.is_file() else PACKAGE / LIMITS / CLOSING
+    return load_allowances(_text(path), path.name)
+
+
 def newest_change(folder: Path) -> float:
     """Latest modification time (epoch seconds) of a house's own data files; 0.0 for none.
 
     Folders count too, so that a removed file is noticed.
     """
-    paths = [folder / OVERRIDES, *(folder / name for name in _FOLDERS)]
-    paths += [p for name in _FOLDERS for p in (folder / name).glob("*.toml")]
+    names = (*_FOLDERS, LIMITS)
+    paths = [folder / OVERRIDES, *(folder / name for name in names)]
+    paths += [p for name in names for p in (folder / name).glob("*.toml")]
     return max((p.stat().st_mtime for p in paths if p.exists()), default=0.0)
 
 
@@ -50,10 +73,18 @@ def _files(base: Path) -> Iterator[SourceText]:
     for name, kind in _FOLDERS.items():
         for path in sorted((base / name).glob("*.toml")):
             yield SourceText(kind, path.name, _text(path))
+    for file, table in _tables(base):
+        yield from books_of(table, file)
     if (base / "words" / "en.toml").exists():
         yield SourceText("words", "en.toml", _text(base / "words" / "en.toml"))
     if base != PACKAGE and (base / OVERRIDES).exists():
         yield SourceText("overrides", OVERRIDES, _text(base / OVERRIDES))
+
+
+def _tables(base: Path) -> Iterator[tuple[str, LimitTable]]:
+    for path in sorted((base / LIMITS).glob("*.toml")):
+        if path.name != CLOSING:
+            yield path.name, load_limit_table(_text(path), path.name)
 
 
 def _text(path: Path) -> str:

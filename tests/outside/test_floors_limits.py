@@ -75,7 +75,10 @@ def test_the_published_exceptions(table: LimitTable, case: dict[str, object]) ->
 
 # book, edge, limit, source
 PUBLISHED = [
+    ("din-18202-row-1", 4 * M, 20 * MM, "Table 3 row 1, two public copies"),
+    ("din-18202-row-2", 10 * M, 15 * MM, "Table 3 row 2, two public copies"),
     ("din-18202", 1 * M, 4 * MM, "Table 3 row 3, two public copies"),
+    ("din-18202", 6 * M, 11 * MM, "row 3 at 6 m, German trade handbook"),
     ("din-18202", 2 * M, 6 * MM, "row 3 at 2 m, German trade handbook"),
     ("din-18202", 4 * M, 10 * MM, "Table 3 row 3, two public copies"),
     ("din-18202-row-4", 1 * M, 3 * MM, "Table 3 row 4, two public copies"),
@@ -102,8 +105,19 @@ def test_each_books_limit_for_hollows_and_for_humps(
     found = limits_of(load_library(None).bound[book])
     kinds = {one.kind for one in found if (one.edge, one.limit) == (edge, limit)}
     assert kinds == {"hollow", "hump"}, source
-    rows = [row for row in PUBLISHED if row[0] == book]
-    assert len(found) == 2 * len(rows)  # and the book has no other limit
+    edges = {row[1] for row in PUBLISHED if row[0] == book}
+    by_distance = book.startswith("din-18202")  # one for each edge of the table
+    assert len({one.edge for one in found}) == (10 if by_distance else len(edges))
+
+
+@pytest.mark.parametrize("row", ["1", "2", "3", "4"])
+def test_a_book_by_distance_has_the_tables_limit_at_each_of_its_edges(
+    table: LimitTable, row: str
+) -> None:
+    book = "din-18202" if row == "3" else f"din-18202-row-{row}"
+    found = limits_of(load_library(None).bound[book])
+    assert [one.limit for one in found] == [table.limit_at(row, one.edge) for one in found]
+    assert {one.edge for one in found} == set(table.edges_judged)
 
 
 def test_edges_for_every_distance_that_stations_can_see(table: LimitTable) -> None:
