@@ -27,7 +27,7 @@ from fieldlog.store.files import load_library
 
 KEY = "fieldlog"
 RANDOM_BYTES = 10
-TOML_PLACES = ("sheets", "books", "instruments")
+TOML_PLACES = ("sheets", "books", "limits", "instruments")
 
 
 class HouseAtHand:
