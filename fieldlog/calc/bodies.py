@@ -229,6 +229,32 @@ class Strike(Strict, frozen=True):
     reason: str
 
 
+class AccessAct(Strict, frozen=True):
+    """`access/1`, subject `access:<device or link id>`: who may come in was changed.
+
+    Only the act: no token, code or secret is in it. `of` is the id of the device or link, `name`
+    what the device is called, `trade` the crew of a link ("" for the owner's letters).
+    """
+
+    act: Literal["paired", "device_revoked", "link_made", "link_revoked", "passed", "taken_back"]
+    of: str
+    name: str = ""
+    trade: str = ""
+    day: str = ""
+
+
+class Differs(Strict, frozen=True):
+    """`differs/1`, subject `differs:<check entry's id>`: a tablet judged a check otherwise.
+
+    Made by the server when it judged the check on arrival. `verdict` and `rules_sha256` (see
+    `calc.judged.rules_digest`) are the tablet's; the server's stand with the check itself.
+    """
+
+    check: str
+    verdict: str
+    rules_sha256: str = ""
+
+
 BODIES: dict[str, type[Strict]] = {
     "house/1": House,
     "walk/1": Walk,
@@ -243,6 +269,8 @@ BODIES: dict[str, type[Strict]] = {
     "calculation/1": KeptSum,
     "outline/1": RoomOutline,
     "plan/1": FloorPlan,
+    "access/1": AccessAct,
     "strike/1": Strike,
+    "differs/1": Differs,
 }
 """Every entry type that can be appended."""

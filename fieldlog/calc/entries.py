@@ -16,11 +16,13 @@ import msgspec
 
 from fieldlog.calc.bodies import (
     BODIES,
+    AccessAct,
     Act,
     ActName,
     CheckEntry,
     CrewToday,
     Day,
+    Differs,
     FloorPlan,
     ItemEntry,
     KeptSum,
@@ -39,11 +41,13 @@ from fieldlog.calc.shape import MAX_COUNT, Strict, WrongShape, check_struct, che
 
 __all__ = [
     "BODIES",
+    "AccessAct",
     "Act",
     "ActName",
     "CheckEntry",
     "CrewToday",
     "Day",
+    "Differs",
     "Entry",
     "EntryMalformed",
     "FloorPlan",
@@ -148,12 +152,16 @@ def subject_of(entry_id: str, body: Strict) -> str:
             return f"outline:{room}"
         case FloorPlan(of=of):
             return of
+        case AccessAct(of=of):
+            return f"access:{of}"
         case PhotoEntry(sha256=sha256):
             return f"photo:{sha256}"
         case ReportIssued(kind=kind, day=day, trade=trade):
             return f"report:{kind}:{day}:{trade}" if trade else f"report:{kind}:{day}"
         case Letter(week=week):
             return f"letter:{week}"
+        case Differs(check=check):
+            return f"differs:{check}"
         case Act() | Strike():
             return ""
     return "house"

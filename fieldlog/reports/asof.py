@@ -17,8 +17,8 @@ from fieldlog.store import journal, reading
 from fieldlog.store.reading_sums import sum_of
 from fieldlog.store.views import CheckView, EntryView, Head, ItemAct, ItemView, SumView
 
-QUIET = ("report/1", "letter/1", "house/1")
-"""Types that a daily report does not tell: reports themselves, the owner's letter, the house."""
+QUIET = ("report/1", "letter/1", "house/1", "access/1")
+"""Types that no daily report tells: reports, the owner's letter, the house, who may come in."""
 
 
 @dataclass(frozen=True, slots=True)

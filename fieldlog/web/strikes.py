@@ -26,7 +26,7 @@ bp = Blueprint("strikes", __name__)
 WHY = "Say what is wrong with it: the reason stands beside it for good."
 QUIET = ("sheet_sha256", "sha256", "check", "of", "size", "answer")
 """What only the machine reads."""
-NEVER = ("house/1", "strike/1")
+NEVER = ("house/1", "strike/1", "differs/1", "access/1")
 WHAT = {
     "walk/1": "Walk",
     "check/1": "Check",

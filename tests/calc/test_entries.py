@@ -15,10 +15,12 @@ from msgspec.structs import replace
 from fieldlog.calc.bodies import Layer
 from fieldlog.calc.entries import (
     BODIES,
+    AccessAct,
     Act,
     CheckEntry,
     CrewToday,
     Day,
+    Differs,
     Entry,
     EntryMalformed,
     FloorPlan,
@@ -71,7 +73,9 @@ SAMPLES: dict[str, Strict] = {
     ),
     "outline/1": RoomOutline("hall", (("0", "0"), ("14 ft", "0"), ("0", "18")), "2 ft", "1 in"),
     "plan/1": FloorPlan("hall", "check:hall/floor", ID, "least", {"there": "slab"}, PLAN),
+    "access/1": AccessAct("paired", "tablet-1f00", "Kitchen tablet"),
     "strike/1": Strike(ID, "a slip"),
+    "differs/1": Differs(ID, "pass", "ab" * 32),
 }
 
 
@@ -303,7 +307,8 @@ def test_the_subject_of_each_body() -> None:
         "report/1": "report:punch:2026-03-03:stairs", "letter/1": "letter:2026-03-06",
         "layers/1": "layers:hall", "calculation/1": f"calculation:{ID}",
         "outline/1": "outline:hall",
-        "plan/1": "check:hall/floor", "strike/1": "",
+        "plan/1": "check:hall/floor", "access/1": "access:tablet-1f00", "strike/1": "",
+        "differs/1": f"differs:{ID}",
     }  # fmt: skip
 
 
