@@ -11,6 +11,7 @@ from fieldlog.calc.bodies import (
     Act,
     CheckEntry,
     Day,
+    Differs,
     FloorPlan,
     ItemEntry,
     KeptSum,
@@ -106,6 +107,8 @@ def _required(body: Strict) -> tuple[str, ...]:
             return ("sha256",)
         case Strike():
             return ("entry", "reason")
+        case Differs():
+            return ("check", "verdict")
         case KeptSum():
             return ("name", "room")
         case Layers():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from datetime import UTC, datetime, timedelta
 
@@ -28,6 +29,17 @@ def new_id(now: datetime, random: bytes) -> str:
     value = milliseconds << 80 | 7 << 76 | rand_a << 64 | 2 << 62 | rand_b
     text = f"{value:032x}"
     return "-".join((text[:8], text[8:12], text[12:16], text[16:20], text[20:]))
+
+
+def derived_id(entry_id: str, about: str) -> str:
+    """The id of a second entry that comes with the first: the same each time it is sent.
+
+    Keeps the first one's own time (48 bits) and takes the rest from SHA-256, so it is a
+    well-formed version 7 UUID.
+    """
+    d = hashlib.sha256(f"{entry_id} {about}".encode()).hexdigest()
+    variant = "89ab"[int(d[3], 16) % 4]
+    return f"{entry_id[:13]}-7{d[:3]}-{variant}{d[4:7]}-{d[7:19]}"
 
 
 def is_id(text: str) -> bool:

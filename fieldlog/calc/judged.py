@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,6 +15,23 @@ def is_over(line: Mapping[str, Any]) -> bool:
     """
     mark = line.get("verdict", line.get("mark"))
     return mark == "fail" or (mark == "too_close" and line.get("plain") == "fail")
+
+
+def rules_digest(judgement: Mapping[str, Any]) -> str:
+    """What two judges of the same readings must agree on: every limit's verdict and value.
+
+    SHA-256 over one line a limit, sorted: rule id, a space, its place (`index`, or `-`), a space,
+    verdict, a space, value (`value.nm`, else `value.value`, else `-`), a line feed.
+    """
+    lines = sorted(_line(rule) for rule in judgement.get("rules", ()))
+    return hashlib.sha256("".join(lines).encode()).hexdigest()
+
+
+def _line(rule: Mapping[str, Any]) -> str:
+    value = rule["value"] or {}
+    number = value.get("nm") or value.get("value") or "-"
+    place = "-" if rule["index"] is None else rule["index"]
+    return f"{rule['rule']} {place} {rule['verdict']} {number}\n"
 
 
 def failing_rules(judgement: Mapping[str, Any], trade: str) -> tuple[str, ...]:

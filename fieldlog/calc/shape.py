@@ -34,7 +34,9 @@ LONG_TEXTS = frozenset(
 ANSWER, MAX_ANSWER = "answer", 200_000
 """A calculation's answer as JSON text, and the most characters of it."""
 DAYS = frozenset(("day", "needs_by", "week"))
-DIGESTS = frozenset(("sha256", "text_sha256", "head_chain", "sheet_sha256", "photos"))
+DIGESTS = frozenset(
+    ("sha256", "text_sha256", "head_chain", "sheet_sha256", "rules_sha256", "photos")
+)
 IDS = frozenset(("entry", "check"))
 
 _LINE_ENDS = "\n\r\t"

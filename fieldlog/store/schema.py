@@ -137,4 +137,22 @@ _FOLDS = (
 
 FOLD_TABLES = ("fold_entry", "fold_house", "fold_check", "fold_item", "fold_act", "fold_photo")
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = ((*_RECORD, *_GUARDS, *_FOLDS),)
+# What the server saw of handing over: no part of the chain, and no fold of it. A photo that was
+# here once and has no file any more is gone; one that never was is still on its tablet.
+_HANDING_OVER = (
+    """CREATE TABLE device_seen (
+        device TEXT PRIMARY KEY,
+        prefix TEXT NOT NULL UNIQUE,
+        seen TEXT NOT NULL,
+        last INTEGER NOT NULL,
+        waiting INTEGER NOT NULL,
+        clock_off_s INTEGER NOT NULL
+    ) STRICT""",
+    """CREATE TABLE photo_here (
+        sha256 TEXT PRIMARY KEY,
+        size INTEGER NOT NULL,
+        received TEXT NOT NULL
+    ) STRICT""",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = ((*_RECORD, *_GUARDS, *_FOLDS), _HANDING_OVER)

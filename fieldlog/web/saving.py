@@ -7,7 +7,6 @@ missing word loses nothing that was typed.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
@@ -19,6 +18,7 @@ from wtforms.fields import Field
 
 from fieldlog import intake
 from fieldlog.calc.entries import EntryMalformed, PhotoEntry
+from fieldlog.calc.ids import derived_id as derived_id
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import MAX_TEXT, Strict, WrongShape, check_text, is_day, is_digest
 from fieldlog.store import journal, photos, reading
@@ -139,17 +139,6 @@ def day_or_blank(_form: Any, field: Field) -> None:
     text = field.data or ""
     if text and not is_day(text):
         raise ValidationError(f'"{text[:40]}" is not a date. Write it like {date(2026, 3, 9)}.')
-
-
-def derived_id(entry_id: str, about: str) -> str:
-    """The id of a second entry that the same form makes: the same each time it is sent.
-
-    Keeps the form's own time (the first 48 bits) and takes the rest from SHA-256, so it is a
-    well-formed version 7 UUID.
-    """
-    d = hashlib.sha256(f"{entry_id} {about}".encode()).hexdigest()
-    variant = "89ab"[int(d[3], 16) % 4]
-    return f"{entry_id[:13]}-7{d[:3]}-{variant}{d[4:7]}-{d[7:19]}"
 
 
 def save(
