@@ -90,3 +90,10 @@ def inches_text(marks: int) -> str:
     fraction = f"{rest // common}/{64 // common}" if rest else ""
     shown = " ".join(part for part in (str(whole) if whole else "", fraction) if part) or "0"
     return ("-" if marks < 0 else "") + shown
+
+
+def uncertainty_text(u_nm: int, system: str) -> str:
+    """A standard uncertainty: "0.018 in" or "0.46 mm", rounded up in its last place."""
+    step, places, unit = (25_400, 3, "in") if system == "us" else (10_000, 2, "mm")
+    steps = -(-u_nm // step)
+    return f"{steps // 10**places}.{steps % 10**places:0{places}d} {unit}"

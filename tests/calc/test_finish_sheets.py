@@ -8,7 +8,10 @@ from typing import Any
 
 import pytest
 
+from fieldlog.calc.finished import reopened
 from fieldlog.calc.judging import judge
+from fieldlog.calc.layers import ToCome
+from fieldlog.calc.lengths import parse_length
 from fieldlog.calc.library import Library
 from fieldlog.calc.looks import Earlier, Look, earlier_of
 from fieldlog.calc.readings import ReadingsRefused
@@ -183,6 +186,50 @@ def test_a_threshold_foretells_what_no_floor_shows_yet(library: Library) -> None
     out = judged(library, "threshold", said)
     assert text(out, "step_size") == "3/4 in"
     assert "1 1/2 in here" in out["findings"][0]["fix"]
+
+
+def to_come(place: str, floor: str) -> dict[str, ToCome]:
+    return {place: ToCome(place, place.capitalize(), parse_length(floor, "in"), 0)}
+
+
+def test_a_threshold_reads_the_layers_of_both_rooms(library: Library) -> None:
+    said = {"step": ["1/8", "1/8", "1/8"], "room_there": "Bath", "beveled": "no"}
+    blind = judged(library, "threshold", said)
+    assert verdict(blind, "threshold.step") == "not_measured"
+    assert any("name the room and record its layers" in q for q in blind["questions"])
+    rooms = to_come("here", "1/2") | to_come("there", "1 1/4")
+    out = judged(library, "threshold", said, finishes=rooms, tool="exact")
+    assert (text(out, "step_today"), text(out, "step_size")) == ("1/8 in", "7/8 in")
+    assert verdict(out, "threshold.step") == "fail"
+    piece = next(f for f in out["findings"] if f["rule"] == "threshold.piece")
+    assert "a step of 7/8 in" in piece["head"] + piece["body"]
+    assert "1 3/4 in or more" in piece["fix"]
+    assert [one["place"] for one in out["layers"]] == ["here", "there"]
+    level = judged(
+        library, "threshold", said | {"here_to_come": "1 3/8"}, finishes=rooms, tool="exact"
+    )
+    assert text(level, "step_size") == "0 in"
+    assert "Typed as still to come on this side: 1 3/8 in" in level["notes"][0]
+    assert verdict(level, "threshold.piece") == "does_not_apply"
+
+
+def test_a_door_is_undercut_over_the_floor_still_to_come(library: Library) -> None:
+    hung = {"gap_bottom": ["7/8", "7/8"]}
+    today = judged(library, "door", hung, tool="exact")
+    assert verdict(today, "door.undercut-most") == "fail"
+    over = judged(library, "door", hung, finishes=to_come("here", "3/4"), tool="exact")
+    assert text(over, "undercut") == "1/8 in"
+    assert verdict(over, "door.undercut-least") == "fail"
+    typed = judged(
+        library, "door", hung | {"floor_to_come": "3/8"}, finishes=to_come("here", "3/4"),
+        tool="exact",
+    )  # fmt: skip
+    assert text(typed, "undercut") == "1/2 in"
+    assert "The room's layers say 3/4 in, 3/8 in apart" in typed["notes"][0]
+    known = {"here": ToCome("here", "Hall", parse_length("1", "in"), 0)}
+    said = reopened(over, library.sheet("door"), known, library.words, "us")
+    assert said
+    assert "1 in" in said[0]
 
 
 def test_a_hole_waits_until_the_tubes_are_found(library: Library) -> None:
