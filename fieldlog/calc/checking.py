@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import msgspec
@@ -11,6 +12,9 @@ from fieldlog.calc.entries import subject_of
 from fieldlog.calc.house import House
 from fieldlog.calc.layers import LayersOf, finishes_of
 from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, LooksOf, earlier_of, no_looks
+
+PHOTOS = "photos"
+"""A sheet's count of this name is that of the check's photos: what is said shows nothing."""
 
 if TYPE_CHECKING:
     from fieldlog.calc.library import Library
@@ -43,13 +47,20 @@ def judge_check(
         library,
         check.sheet,
         check.books or _planned_books(house, check) or house.books,
-        check.readings,
+        _with_photos(library, check),
         check.instrument,
         house.system,
         house.instruments,
         finishes_of(house, check, layers_of),
         _earlier(library, check, looks_of),
     )
+
+
+def _with_photos(library: Library, check: CheckEntry) -> Mapping[str, Any]:
+    field = library.sheet(check.sheet).field(PHOTOS)
+    if field is None or field.kind != "count":
+        return check.readings
+    return {**check.readings, PHOTOS: str(len(check.photos))}
 
 
 def _earlier(library: Library, check: CheckEntry, looks_of: LooksOf) -> Earlier:

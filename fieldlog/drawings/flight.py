@@ -80,11 +80,7 @@ def tread_of(judged: Judged, index: int) -> Reading:
 def _step(judged: Judged, index: int, usual_rise: float, usual_run: float) -> Step:
     riser, tread = judged.value("riser", index), tread_of(judged, index)
     rise, run = _drawn(riser, usual_rise), _drawn(tread, usual_run)
-    nosing = judged.value("nosing", index).size
-    thicknesses = judged.values("tread_thickness")
-    # One is enough where all are alike.
-    alike = len(thicknesses) == 1
-    thickness = judged.value("tread_thickness", 0 if alike else index).size
+    nosing, thickness = (_of_step(judged, n, index).size for n in ("nosing", "tread_thickness"))
     to_scale = riser.size in (rise, None) and tread.size in (run, None)
     return Step(
         number=index + 1,
@@ -97,6 +93,11 @@ def _step(judged: Judged, index: int, usual_rise: float, usual_run: float) -> St
         thickness_known=thickness is not None,
         to_scale=to_scale,
     )
+
+
+def _of_step(judged: Judged, name: str, index: int) -> Reading:
+    """A step's own reading; one is enough where all are alike."""
+    return judged.value(name, 0 if len(judged.values(name)) == 1 else index)
 
 
 def _usual(readings: list[Reading], otherwise: float) -> float:

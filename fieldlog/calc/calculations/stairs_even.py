@@ -32,14 +32,14 @@ from fieldlog.calc.calculations.stairs_flight import (
 )
 from fieldlog.calc.calculations.stairs_inputs import (
     BOOKS,
+    CAUTION,
     EDGE,
     RISERS,
     THICKNESS,
     TOOL,
     TOTAL_RISE,
-    court_of,
-    flight_of,
-    judged_now,
+    Asked,
+    asked_of,
     step_input,
     step_of,
 )
@@ -90,17 +90,16 @@ def cheapest(flight: Flight, local: Local, options: Options, stage: Stage) -> Fo
 
 
 def _compute(given: Given) -> Answer:
-    flight = flight_of(given, given["open"])
+    asked = asked_of(given, given["open"])
+    flight, court, now = asked.flight, asked.court, asked.now
     if flight.open_riser and not flight.thickness:
         raise refused("tread-thickness", "Tread thickness is missing: an open gap hangs on it.")
-    court, options = court_of(given), _options(given, len(flight.risers) - 1)
-    now = judged_now(court, flight)
-    changing = Local(court, flight).changing
+    options, changing = _options(given, len(flight.risers) - 1), asked.local.changing
     found = even_out(flight, court, options)
     steps = heads(now, changing) or ("Every riser and opening is right as it is.",)
     if found is None:
         none = Result("plan", "Plan", Words("No plan makes every riser and opening right."))
-        why = tuple(_why_not(flight, court, options, given))
+        why = tuple(_why_not(asked, options, given))
         return Answer(
             (none, *_flight_results("before", flight)), (*steps, *why), _left(now, changing)
         )
@@ -230,13 +229,14 @@ def _left(judgement: dict[str, Any], changing: list[str]) -> tuple[str, ...]:
     return tuple(f"Evening out does not change this: {head}" for head in heads(judgement, rules))
 
 
-def _why_not(flight: Flight, court: Court, options: Options, given: Given) -> Iterator[str]:
+def _why_not(asked: Asked, options: Options, given: Given) -> Iterator[str]:
     """Why there is no plan: what would have to be let go for there to be one."""
+    flight, court = asked.flight, asked.court
     count, even = len(flight.risers), replace(flight, open_riser=False)
     even = replace(even, risers=even_split(flight.rise, count))
     average = length_text(mean(flight), given.system)
     yield f"Even, every riser would be {average}."
-    if fails := heads(court.judged(even), Local(court, even).changing):
+    if fails := asked.fails(even):
         yield from fails
         yield "No evening out helps: the flight needs another count of risers."
         return
@@ -280,10 +280,7 @@ CALCULATIONS = (
             "plane; then the fewest treads touched; then the least of |x(1)| + |x(2)| + ..."
         ),
         source="Geometry; limits from the books named, each plan judged against all of them",
-        caution=(
-            "The local code and its inspector decide, and a licensed designer decides what a "
-            "planed or shimmed tread and its fixing carry."
-        ),
+        caution=CAUTION.format("planed or shimmed"),
         compute=_compute,
     ),
 )  # fmt: skip

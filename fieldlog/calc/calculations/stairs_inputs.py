@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.calculations.model import Given, Input
 from fieldlog.calc.calculations.refusing import InputsRefused, refused
 from fieldlog.calc.calculations.running import length_text
-from fieldlog.calc.calculations.stairs_flight import SHEET, Court, Flight, exact_text
+from fieldlog.calc.calculations.stairs_flight import SHEET, Court, Flight, exact_text, heads
+from fieldlog.calc.calculations.stairs_local import Local
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM, format_plain
 from fieldlog.calc.uncertainty import too_close, variance
@@ -32,6 +33,34 @@ EDGE = Input(
 TOTAL_RISE = Input("total-rise", "Total rise", "length", "Finish to finish.", positive=True)
 BOOKS = Input("books", "Books", "names", default="irc-2021")
 TOOL = Input("tool", "Measured with", "text", default="tape")
+CAUTION = (
+    "The local code and its inspector decide, and a licensed designer decides what a {} tread and "
+    "its fixing carry."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A flight that was typed, the judge it is held to, and its judgement as it is."""
+
+    flight: Flight
+    court: Court
+    now: dict[str, Any]
+
+    @property
+    def local(self) -> Local:
+        """The limits on single risers and openings of the flight."""
+        return Local(self.court, self.flight)
+
+    def fails(self, flight: Flight) -> tuple[str, ...]:
+        """What another flight would not pass, of the limits that treads can change."""
+        return heads(self.court.judged(flight), Local(self.court, flight).changing)
+
+
+def asked_of(given: Given, open_riser: bool | None) -> Asked:
+    """The flight, the judge and what it says now. Raises InputsRefused, UnknownSource."""
+    flight, court = flight_of(given, open_riser), court_of(given)
+    return Asked(flight, court, judged_now(court, flight))
 
 
 def step_input(default_us: int = NM_PER_INCH // 16) -> Input:

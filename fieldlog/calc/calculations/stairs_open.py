@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -22,14 +21,14 @@ from fieldlog.calc.calculations.running import length_text
 from fieldlog.calc.calculations.stairs_flight import Court, Flight, heads, off
 from fieldlog.calc.calculations.stairs_inputs import (
     BOOKS,
+    CAUTION,
     EDGE,
     RISERS,
     THICKNESS,
     TOOL,
     TOTAL_RISE,
-    court_of,
-    flight_of,
-    judged_now,
+    Asked,
+    asked_of,
     step_input,
     step_of,
 )
@@ -82,13 +81,11 @@ def closed(local: Local, place: int, gap: int) -> bool:
 
 
 def _compute(given: Given) -> Answer:
-    flight, court, step = flight_of(given, True), court_of(given), step_of(given)
-    now = judged_now(court, flight)
-    local = Local(court, flight)
+    asked, step = asked_of(given, True), step_of(given)
+    flight, local = asked.flight, asked.local
     if not local.gaps:
         raise refused("books", "None of these books has a limit for open risers.")
-    gaps = gaps_to_close(flight, court, step)
-    steps = heads(now, [bound.rule.id for bound in local.gaps])
+    gaps = gaps_to_close(flight, asked.court, step)
     if not gaps:
         none = Result("says", "Openings", Words("Every opening that counts is closed enough."))
         return Answer((none,), ("No opening that counts is at its limit.",), ())
@@ -96,22 +93,19 @@ def _compute(given: Given) -> Answer:
     added = max((gap.added for gap in treads), default=0)
     edge = max((gap.added for gap in gaps if gap not in treads), default=0)
     below, above = _below(flight, added, edge), _above(flight, added, edge)
-    ways = (
-        _way("below", "Added below", court, below, "no riser changes"),
-        _way("above", "Added above", court, above, "the first riser grows, the last shrinks"),
-    )
     rows = tuple(_row(gap, flight, local, given, step) for gap in gaps)
     return Answer(
         (
+            Result("says", "What to do", Words(_which(asked, below, above, added, given))),
             Result("openings", "Openings to close", Number(len(gaps))),
             Result("added", "Add to every tread", Length(added)),
             Result("thickness", "Treads of at least", Length(max(g.needs for g in treads or gaps))),
             Result("edge_strip", "Strip under the upper floor's edge", Length(edge)),
-            *ways,
-            Result("says", "Which", Words(_which(court, below, above, given))),
+            _way("below", "Added below", asked, below, "no riser changes"),
+            _way("above", "Added above", asked, above, "the first riser grows, the last shrinks"),
             Result("gaps", "Each opening", Rows(rows)),
         ),
-        (*steps, *_steps(gaps, given)),
+        heads(asked.now, [bound.rule.id for bound in local.gaps]),
         _notes(),
     )
 
@@ -137,25 +131,26 @@ def _above(flight: Flight, added: int, edge: int) -> Flight:
     return replace(thicker, risers=(first + added, *middle, last - added), headroom=headroom)
 
 
-def _way(name: str, label: str, court: Court, flight: Flight, does: str) -> Result:
-    fails = _fails(court, flight)
+def _way(name: str, label: str, asked: Asked, flight: Flight, does: str) -> Result:
+    fails = _fails(asked, flight)
     says = f"Passes; {does}." if not fails else f"Does not pass; {does}: {' '.join(fails)}"
     return Result(name, label, Words(says))
 
 
-def _fails(court: Court, flight: Flight) -> tuple[str, ...]:
+def _fails(asked: Asked, flight: Flight) -> tuple[str, ...]:
     if min(flight.risers) <= 0:
         return ("The last riser would be gone.",)
-    return heads(court.judged(flight), Local(court, flight).changing)
+    return asked.fails(flight)
 
 
-def _which(court: Court, below: Flight, above: Flight, given: Given) -> str:
+def _which(asked: Asked, below: Flight, above: Flight, added: int, given: Given) -> str:
     """Below where it passes: it leaves the risers alone; else above; else neither."""
-    if not _fails(court, below):
-        return "Add it below: no riser changes."
-    if not _fails(court, above):
+    more = f"Add {length_text(added, given.system)}" if added else "Add the strip"
+    if not _fails(asked, below):
+        return f"{more} below: every opening passes, and no riser changes."
+    if not _fails(asked, above):
         first, last = (length_text(above.risers[n], given.system) for n in (0, -1))
-        return f"Add it above: the first riser becomes {first} and the last {last}."
+        return f"{more} above: the first riser becomes {first} and the last {last}, and all pass."
     return "Neither alone: the risers are off as well. Even them out (even-risers) as well."
 
 
@@ -187,12 +182,6 @@ def _strip(gap: Gap, local: Local, step: int) -> int:
     return strip
 
 
-def _steps(gaps: tuple[Gap, ...], given: Given) -> Iterator[str]:
-    for gap in gaps:
-        say = [length_text(n, given.system) for n in (gap.gap, gap.needs, gap.added)]
-        yield f"Riser {gap.riser}: gap {say[0]}; a tread of {say[1]} closes it, {say[2]} more."
-
-
 def _notes() -> tuple[str, ...]:
     return (
         "Thickness added above also raises the treads: headroom, guards and handrail are measured "
@@ -222,10 +211,7 @@ CALCULATIONS: tuple[Calculation, ...] = (
             "the last shrinks."
         ),
         source="Geometry; limits from the books named, each way judged against all of them",
-        caution=(
-            "The local code and its inspector decide, and a licensed designer decides what a "
-            "built-up tread and its fixing carry."
-        ),
+        caution=CAUTION.format("built-up"),
         compute=_compute,
     ),
 )
