@@ -1,8 +1,10 @@
 """The same readings when the finishes are on: each finished reading hangs on the rough ones.
 
 A sheet says by `[[finished]]` what a reading becomes, in its own quantities and in
-`floor_below`, `floor_above`, `floor_here` (how much a floor still comes up), `ceiling_below`
-and `ceiling_here` (how much one comes down), lengths that the layers of the rooms give.
+`floor_below`, `floor_above`, `floor_here`, `floor_there` (how much a floor still comes up),
+`ceiling_below` and `ceiling_here` (how much one comes down), lengths by the rooms' layers. By
+`[[from_layers]]` a sheet has one of them among its quantities, where today's look already is to
+be judged by what is still to come: an undercut, a threshold.
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from typing import Any
 
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.expressions import names_in
-from fieldlog.calc.layers import ToCome
+from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.lengths import NM_PER_INCH, format_length
 from fieldlog.calc.named import number_of
 from fieldlog.calc.readings import Readings
@@ -38,9 +40,7 @@ class _WithFinishes:
     def quantity(self, name: str) -> Value:
         if name not in FINISH_NAMES:
             return self.scope.quantity(name)
-        what, _, place = name.partition("_")
-        found = self.finishes.get(place)
-        return GAP if found is None else exact(found.floor if what == "floor" else found.ceiling)
+        return _still_to_come(name, self.finishes)
 
     def limit(self, rule: str) -> Value:
         return self.scope.limit(rule)
@@ -51,13 +51,33 @@ class _WithFinishes:
 
 def places_of(sheet: Sheet) -> tuple[str, ...]:
     """The rooms whose layers a sheet's finished readings hang on: below, above, here."""
-    names = (n for one in sheet.finished for n in names_in(one.tree) if n in FINISH_NAMES)
+    names = [n for one in sheet.finished for n in names_in(one.tree) if n in FINISH_NAMES]
+    names += [one.of for one in sheet.from_layers]
     return tuple(dict.fromkeys(n.partition("_")[2] for n in names))
+
+
+def add_layers(sheet: Sheet, readings: Readings, finishes: Mapping[str, ToCome]) -> None:
+    """Put what the sheet reads of the rooms' layers among the readings; a gap where not known."""
+    for one in sheet.from_layers:
+        readings.values[one.name] = _still_to_come(one.of, finishes)
+
+
+def layers_read(sheet: Sheet, finishes: Mapping[str, ToCome], system: str) -> dict[str, Any]:
+    """What a judgement keeps of the layers that its own quantities were read from."""
+    if not sheet.from_layers or not finishes:
+        return {}
+    return {"layers": as_json(finishes, places_of(sheet), system)}
+
+
+def _still_to_come(name: str, finishes: Mapping[str, ToCome]) -> Number:
+    what, _, place = name.partition("_")
+    found = finishes.get(place)
+    return GAP if found is None else exact(found.floor if what == "floor" else found.ceiling)
 
 
 def finished_readings(scope: Scope, finishes: Mapping[str, ToCome]) -> Readings | None:
     """The readings as they will be; None where the layers of no room that matters are known."""
-    if not set(places_of(scope.sheet)) & set(finishes):
+    if not scope.sheet.finished or not set(places_of(scope.sheet)) & set(finishes):
         return None
     where = _WithFinishes(scope, finishes)
     values = {one.field: evaluate(one.tree, where) for one in scope.sheet.finished}
@@ -158,7 +178,7 @@ def reopened(
     `now` is what is still to come by place, as `finishes_of` gives it for that check today. A
     pour that is laid meanwhile counts too: what was measured is not there any more.
     """
-    then = {one["place"]: one for one in (judgement.get("finished") or {}).get("layers", ())}
+    then = {one["place"]: one for one in (judgement.get("finished") or judgement).get("layers", ())}
     said = []
     for place in places_of(sheet):
         before, room = then.get(place), now.get(place)

@@ -13,9 +13,11 @@ from math import isqrt
 from typing import Any
 
 from fieldlog.calc.finished import (
+    add_layers,
     changed_by_finishes,
     finished_readings,
     foretold,
+    layers_read,
     places_of,
     summary,
 )
@@ -27,9 +29,10 @@ from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, add_looks, hung_on
 from fieldlog.calc.readings import ReadingsRefused, SlotError, parse_readings
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
-from fieldlog.calc.sheet_parts import EarlierQuantity
+from fieldlog.calc.sheet_parts import EarlierQuantity, LayerQuantity
 from fieldlog.calc.sheets import Derived, Field, Sheet
 from fieldlog.calc.starts import starts_of
+from fieldlog.calc.tape import uncertainty_text
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.units import MEASURES, apart, say_error, say_measure
 from fieldlog.calc.values import Away, Grid, Many, Number, Value, elements, plus
@@ -38,7 +41,7 @@ from fieldlog.calc.verdicts import VERDICTS, Judge, Result, overall
 __all__ = ["ReadingsRefused", "SlotError", "UnknownSource", "judge"]
 
 Json = dict[str, Any]
-_Asked = Field | Derived | EarlierQuantity
+_Asked = Field | Derived | EarlierQuantity | LayerQuantity
 
 
 def judge(
@@ -54,17 +57,17 @@ def judge(
 ) -> Json:
     """Judge readings by a sheet and books.
 
-    `instrument` holds where a reading names none; `house_instruments` are those that could
-    settle a close call (all but the exact one, by default); `finishes` is what is still to come
-    in the rooms `below`, `above` and `here`, where their layers are known; `earlier` is what was
-    looked at before. Raises ReadingsRefused with an error per slot, UnknownSource for a sheet,
-    book or instrument that is not there.
+    `instrument` holds where a reading names none; `house_instruments` are those that could settle
+    a close call (all but the exact one, by default); `finishes` is what is still to come by
+    place, where layers are known; `earlier` is what was looked at before. Raises ReadingsRefused
+    with an error per slot, UnknownSource for a sheet, book or instrument that is not there.
     """
     sheet = library.sheet(sheet_id)
     library.instrument(instrument)
     rules = library.rules(sheet_id, books)
     parsed = parse_readings(sheet, readings, library.instruments, instrument, system)
     add_looks(sheet, parsed, earlier, library.instruments)
+    add_layers(sheet, parsed, finishes or {})
     scope = Scope(sheet, rules, parsed)
     refuse_impossible(scope, system)
     tools = house_instruments or [i for i in library.instruments if i != "exact"]
@@ -74,7 +77,7 @@ def judge(
         return _judgement(told, books, instrument)
 
     rough = Judge(scope, library, tools).results()
-    out = judged(scope, rough)
+    out = judged(scope, rough) | layers_read(sheet, finishes or {}, system)
     then = finished_readings(scope, finishes or {})
     if finishes and then:
         after = Scope(sheet, rules, then)
@@ -113,8 +116,8 @@ class _Told:
         return {"text": text, "nm": None, "value": str(value), "unit": MEASURES[measure].unit}
 
     def _texts(self) -> dict[str, str]:
-        names = [f.name for f in self.sheet.fields] + [d.name for d in self.sheet.derived]
-        return {name: self._text(name) for name in names}
+        known: tuple[_Asked, ...] = self.sheet.fields + self.sheet.derived + self.sheet.from_layers
+        return {one.name: self._text(one.name) for one in known}
 
     def _text(self, name: str) -> str:
         value = self.scope.quantity(name)
@@ -177,6 +180,8 @@ def _quantities(told: _Told) -> Json:
         out[f.name] = _quantity(told, f, f.kind, f.many)
     for e in told.sheet.earlier:
         out[e.name] = _quantity(told, e, told.sheet.measure(e.name), many=True)
+    for by in told.sheet.from_layers:
+        out[by.name] = _quantity(told, by, "length", many=False)
     for d in told.sheet.derived:
         if not d.takes:
             kind = "yes_no" if d.kind == "truth" else d.measure or "number"
@@ -283,13 +288,6 @@ def _error(told: _Told, measure: str, u_squared: Fraction) -> Json:
     fine = Fraction(_root(u_squared * 10**12), 10**6)
     text = say_error(measure, fine, told.system)
     return {"text": text, "nm": None, "value": str(fine), "unit": MEASURES[apart(measure)].unit}
-
-
-def uncertainty_text(u_nm: int, system: str) -> str:
-    """A standard uncertainty: "0.018 in" or "0.46 mm", rounded up in its last place."""
-    step, places, unit = (25_400, 3, "in") if system == "us" else (10_000, 2, "mm")
-    steps = -(-u_nm // step)
-    return f"{steps // 10**places}.{steps % 10**places:0{places}d} {unit}"
 
 
 def _root(squared: Fraction) -> int:

@@ -20,7 +20,7 @@ from fieldlog.calc.lengths import format_length, parse_length
 FLOOR = ("pour", "underlay", "finish")
 """Layers that raise a floor; `ceiling` lowers one, carpet and runner count as zero."""
 
-PLACES = {"room_below": "below", "room_above": "above"}
+PLACES = {"room_below": "below", "room_above": "above", "room_there": "there"}
 """Text fields of a sheet that name a room, and where that room is."""
 
 LayersOf = Callable[[str], Layers | None]
@@ -47,7 +47,7 @@ def to_come(layers: Layers, name: str) -> ToCome:
 
 
 def rooms_of(house: House, check: CheckEntry) -> dict[str, str]:
-    """The rooms a check hangs on, by place: `here`, and `below` and `above` where it names them.
+    """The rooms a check hangs on, by place: `here`, and those of PLACES that it names.
 
     A room is named by its id or as it is called; one that the house does not have is left out.
     """

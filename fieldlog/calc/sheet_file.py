@@ -77,6 +77,14 @@ class EarlierText(Strict, frozen=True):
     where: str = "here"
 
 
+class FromLayersText(Strict, frozen=True):
+    """A `[[from_layers]]` as written: what the layers of a room say is still to come."""
+
+    name: str
+    label: str
+    of: str
+
+
 class SheetText(Strict, frozen=True):
     """A sheet file as written."""
 
@@ -92,3 +100,4 @@ class SheetText(Strict, frozen=True):
     impossible: tuple[ImpossibleText, ...] = msgspec.field(default=())
     finished: tuple[FinishedText, ...] = msgspec.field(default=())
     earlier: tuple[EarlierText, ...] = msgspec.field(default=())
+    from_layers: tuple[FromLayersText, ...] = msgspec.field(default=())

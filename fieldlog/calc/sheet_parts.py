@@ -7,11 +7,19 @@ from dataclasses import dataclass
 
 from fieldlog.calc.expressions import ExpressionError, Tree, parse
 from fieldlog.calc.functions import LENGTH, Kind, is_number
-from fieldlog.calc.sheet_file import AgreeText, EarlierText, FinishedText, ImpossibleText
+from fieldlog.calc.sheet_file import (
+    AgreeText,
+    EarlierText,
+    FinishedText,
+    FromLayersText,
+    ImpossibleText,
+)
 from fieldlog.calc.toml_text import DataFileError, line_of
 
-FINISH_NAMES = ("floor_below", "floor_above", "floor_here", "ceiling_below", "ceiling_here")
-"""Lengths that the layers of rooms give to a sheet's `[[finished]]` formulas."""
+FINISH_NAMES = (
+    "floor_below", "floor_above", "floor_here", "floor_there", "ceiling_below", "ceiling_here",
+)  # fmt: skip
+"""Lengths that the layers of rooms give to `[[finished]]` formulas and to `[[from_layers]]`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +59,16 @@ class EarlierQuantity:
     feet: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class LayerQuantity:
+    """What is still to come by the layers of a room; `of` is one of FINISH_NAMES."""
+
+    name: str
+    label: str
+    of: str
+    feet: bool = False
+
+
 WHERES = ("here", "house")
 
 
@@ -69,6 +87,19 @@ def load_earlier(
         raise DataFileError(file, line_of(text, "earlier", nth, "name"), f'name "{raw.name}"')
     kinds |= {raw.name: kind, "today": "date"}
     return EarlierQuantity(raw.name, raw.label, raw.of, raw.where)
+
+
+def load_from_layers(
+    raw: FromLayersText, nth: int, kinds: dict[str, Kind], text: str, file: str
+) -> LayerQuantity:  # fmt: skip
+    """A `[[from_layers]]`, its name among the kinds from now on. Raises DataFileError."""
+    if raw.of not in FINISH_NAMES:
+        why = f'of is one of {", ".join(FINISH_NAMES)}, not "{raw.of}"'
+        raise DataFileError(file, line_of(text, "from_layers", nth, "of"), why)
+    if raw.name in kinds or not raw.name.isidentifier():
+        raise DataFileError(file, line_of(text, "from_layers", nth, "name"), f'name "{raw.name}"')
+    kinds[raw.name] = LENGTH
+    return LayerQuantity(raw.name, raw.label, raw.of)
 
 
 def load_agrees(raw: AgreeText, nth: int, kinds: Mapping[str, Kind], text: str, file: str) -> None:

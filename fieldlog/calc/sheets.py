@@ -26,9 +26,11 @@ from fieldlog.calc.sheet_parts import (
     EarlierQuantity,
     Finished,
     Impossible,
+    LayerQuantity,
     load_agrees,
     load_earlier,
     load_finished,
+    load_from_layers,
     load_impossible,
 )
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
@@ -119,6 +121,7 @@ class Sheet:
     impossible: tuple[Impossible, ...]
     finished: tuple[Finished, ...]
     earlier: tuple[EarlierQuantity, ...]
+    from_layers: tuple[LayerQuantity, ...]
     kinds: Mapping[str, Kind]
     sha256: str
     text: str = field(repr=False)
@@ -154,6 +157,9 @@ def load_sheet(text: str, file: str) -> Sheet:
     _no_doubles(raw, text, file)
     fields = tuple(_field(f, n, raw, text, file) for n, f in enumerate(raw.field))
     kinds: dict[str, Kind] = {f.name: _KIND[f.kind] for f in fields}
+    from_layers = tuple(
+        load_from_layers(one, n, kinds, text, file) for n, one in enumerate(raw.from_layers)
+    )
     derived, earlier = _computed(raw, kinds, text, file)
     for n, agree in enumerate(raw.agree):
         load_agrees(agree, n, kinds, text, file)
@@ -165,8 +171,8 @@ def load_sheet(text: str, file: str) -> Sheet:
         id=raw.id, title=raw.title, trade=raw.trade, caution=raw.caution, source=raw.source,
         drawing=raw.drawing, fields=fields, derived=derived,
         agreements=tuple(Agreement(a.one, a.other, a.says) for a in raw.agree),
-        impossible=impossible, finished=finished, earlier=earlier, kinds=kinds,
-        sha256=sha256_of(text), text=text,
+        impossible=impossible, finished=finished, earlier=earlier,
+        from_layers=from_layers, kinds=kinds, sha256=sha256_of(text), text=text,
     )  # fmt: skip
 
 

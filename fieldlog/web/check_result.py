@@ -57,7 +57,9 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "place_slug": slug(check.place),
         "planned": room is not None and check.sheet in at.library().sheets,
         "reopened": reopened_of(check),
-        "knows_finishes": bool(sheet and sheet.finished),
+        "knows_finishes": bool(
+            sheet and (sheet.finished or (sheet.from_layers and "layers" not in judged))
+        ),
         "fixes": _fixes(check) if room else [],
         "floor": _floor(check),
         "sums": sums(conn, check.room, check.subject),

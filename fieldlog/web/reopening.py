@@ -27,7 +27,7 @@ class Reopened:
 def reopened_of(check: CheckView) -> Reopened | None:
     """Why a check has to be looked at again, or None."""
     sheet = at.library().sheets.get(check.sheet)
-    if check.struck or sheet is None or not sheet.finished:
+    if check.struck or sheet is None or not (sheet.finished or sheet.from_layers):
         return None
     from fieldlog.calc.finished import reopened  # brings the evaluator along
 
