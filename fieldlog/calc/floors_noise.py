@@ -68,7 +68,7 @@ class Noise:
         shrunk = (_MEDIAN_NORMAL if normal else _MEDIAN_ANY) * whole / self.readings
         if self.readings < 3 or shrunk >= whole:
             return self.parts
-        return (normal_part("median of a cell's readings", _root_up(4 * shrunk)),)
+        return (normal_part("median of a cell's readings", root_up(4 * shrunk)),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +175,7 @@ def allowance(noise: Noise, weights: Sequence[Fraction], gaps: int) -> int:
         return 0
     squares = sum((w * w for w in weights), Fraction(0))
     factor = chance_factor(gaps)
-    by_quantile = _root_up(factor * factor * squares * noise.variance)
+    by_quantile = root_up(factor * factor * squares * noise.variance)
     return min(by_quantile, _chernoff(parts, weights, gaps))
 
 
@@ -190,7 +190,7 @@ def guard(noise: Noise, reach: int) -> int:
     the least even weights (next to a contact) under an edge of `reach` spacings."""
     reach = max(reach, 2)
     squares = 1 + Fraction((reach - 1) ** 2 + 1, reach**2)
-    return _root_up(4 * squares * noise.variance)
+    return root_up(4 * squares * noise.variance)
 
 
 def _chernoff(parts: Sequence[ErrorPart], weights: Sequence[Fraction], gaps: int) -> int:
@@ -230,7 +230,7 @@ def _log_sinh_over(x: float) -> float:
     return x - log(2 * x) + log1p(-exp(-2 * x))
 
 
-def _root_up(square: Fraction) -> int:
+def root_up(square: Fraction) -> int:
     """The square root, rounded up to a whole nm."""
     whole = -(-square.numerator // square.denominator)
     root = isqrt(whole)
@@ -272,7 +272,7 @@ def _would_do(tool: Tool, over: Fraction, limit: int, gaps: int, reach: int) -> 
 
 def _band(tool: Tool, gaps: int, reach: int) -> tuple[int, int]:
     if tool.direct:  # one reading, all of its error in it
-        twice = _root_up(4 * sum((p.variance for p in tool.parts), Fraction(0)))
+        twice = root_up(4 * sum((p.variance for p in tool.parts), Fraction(0)))
         return twice, twice
     noise = noise_of(tool.parts)
     return allowance(noise, _MIDDLE, gaps), guard(noise, reach)

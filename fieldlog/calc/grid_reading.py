@@ -4,6 +4,8 @@
 a rod reads *down* from the plane of light), `"readings"` (a scan: the fewest readings whose
 median a height is) and `"outline"`: `{"corners": [["0", "0"], ...], "cut_outs": [[...], ...],
 "first": ["1 ft", "1 ft"]}`, walls in order around the room and where the first station is.
+A level that was moved has its `"set_ups"` (`set_ups.py`), one that was tested its `"tested"`
+(`tested.py`).
 """
 
 from __future__ import annotations
@@ -14,6 +16,8 @@ from decimal import Decimal
 from typing import Any
 
 from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
+from fieldlog.calc.set_ups import SetUps, SetUpsRefused, joined_grid, parse_set_ups
+from fieldlog.calc.tested import Tested, TestRefused, parse_tested
 from fieldlog.calc.values import Away, Grid, Number
 
 MOST_STATIONS = 2500
@@ -21,6 +25,7 @@ MOST_CORNERS = 200
 UNITS = ("in", "ft", "mm", "cm", "m", "16ths")
 KINDS = ("heights", "rod")
 _KEYS = {"spacing", "unit", "rows", "instrument", "kind", "readings", "outline"}
+_KEYS |= {"set_ups", "tested"}
 _OUTLINE = {"corners", "cut_outs", "first"}
 
 Ring = tuple[tuple[int, int], ...]
@@ -37,7 +42,8 @@ class SlotRefused(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class GridShape:
-    """A grid's frame: spacing in nm, unit and kind of its readings, rows as typed, walls."""
+    """A grid's frame: spacing in nm, unit and kind of its readings, rows as typed, walls,
+    set-ups and the test of the level where they are known."""
 
     spacing: int
     unit: str
@@ -45,11 +51,19 @@ class GridShape:
     kind: str
     readings: int
     rings: tuple[Ring, ...]
+    set_ups: SetUps | None
+    tested: Tested | None
 
-    def made_of(self, cells: Cells) -> Grid:
-        """The grid: rod readings become heights above the first station that was read."""
-        rows = _from_rod(cells) if self.kind == "rod" else cells
-        return Grid(rows, self.spacing, self.readings, self.rings)
+    def made_of(self, cells: Cells, field: str) -> Grid:
+        """The grid of a field: rod readings become heights above the first station that was
+        read. Raises SlotRefused for set-ups that can't be joined."""
+        grid = Grid(cells, self.spacing, self.readings, self.rings, tested=self.tested)
+        if self.set_ups is None:
+            return replace(grid, rows=_from_rod(cells)) if self.kind == "rod" else grid
+        try:
+            return joined_grid(grid, field, self.set_ups)
+        except SetUpsRefused as err:
+            raise SlotRefused(str(err)) from err
 
 
 def grid_shape(raw: Any, system: str) -> GridShape:
@@ -71,7 +85,9 @@ def grid_shape(raw: Any, system: str) -> GridShape:
         raise SlotRefused("Level readings are heights, or readings of a rod.")
     rings = _rings(raw.get("outline"), system)
     readings = _readings(raw.get("readings"))
-    return GridShape(_spacing(raw.get("spacing"), system), unit, rows, kind, readings, rings)
+    set_ups, tested = _levelled(raw, kind, (len(rows), len(rows[0])), unit)
+    spacing = _spacing(raw.get("spacing"), system)
+    return GridShape(spacing, unit, rows, kind, readings, rings, set_ups, tested)
 
 
 def as_text(value: Any) -> str:
@@ -106,6 +122,19 @@ def _down(cell: Number | Away, mark: Any) -> Number | Away:
     return replace(
         cell, value=mark - cell.value, sens={key: -weight for key, weight in cell.sens.items()}
     )
+
+
+def _levelled(
+    raw: Mapping[str, Any], kind: str, shape: tuple[int, int], unit: str
+) -> tuple[SetUps | None, Tested | None]:
+    """The set-ups and the last test of the level, where they are known. Raises SlotRefused."""
+    try:
+        set_ups, tested = parse_set_ups(raw.get("set_ups"), shape, unit), raw.get("tested")
+        if set_ups and kind != "rod":
+            raise SetUpsRefused("Set-ups are joined by readings of a rod, not by heights.")
+        return set_ups, parse_tested(tested)
+    except (SetUpsRefused, TestRefused) as err:
+        raise SlotRefused(str(err)) from err
 
 
 def _readings(raw: Any) -> int:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any, Protocol
 
 from fieldlog.calc import floors
+from fieldlog.calc.judge_levelling import levelling_of
+from fieldlog.calc.library import Library
 from fieldlog.calc.named import plain_grid
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker
@@ -21,6 +23,7 @@ class Told(Protocol):
 
     system: str
     sheet: Sheet
+    library: Library
     scope: Scope
     speaker: Speaker
 
@@ -34,7 +37,7 @@ def grids_of(told: Told) -> Json:
     for f in told.sheet.fields:
         value = told.scope.quantity(f.name)
         if isinstance(value, Grid):
-            out[f.name] = _grid(told, value)
+            out[f.name] = _grid(told, value) | levelling_of(told, f.name, value)
     return out
 
 
@@ -129,7 +132,10 @@ def notes_of(grids: Json) -> list[str]:
     A reading is asked about, never dropped.
     """
     flat = [grid["f_numbers"]["why_not"] for grid in grids.values() if "f_numbers" in grid]
-    return [*(f"No FF and FL: {why}" for reasons in flat for why in reasons), *_again(grids)]
+    level = [said for grid in grids.values() for said in grid.get("says", ())]
+    return [
+        *(f"No FF and FL: {why}" for reasons in flat for why in reasons), *level, *_again(grids),
+    ]  # fmt: skip
 
 
 def _again(grids: Json) -> list[str]:

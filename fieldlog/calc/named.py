@@ -264,7 +264,7 @@ def _under(levels: Value, edge: Value, kind: floors.Kind) -> Value:
         return GAP
     from fieldlog.calc.floors_worst import worst_of  # NumPy: only where a floor is judged
 
-    found = worst_of(plain_grid(levels), int(length), kind, levels.readings)
+    found = worst_of(plain_grid(levels), int(length), kind, levels)
     if found is None:
         return GAP
     sens: dict[ReadingKey, Fraction] = {}

@@ -208,7 +208,14 @@ class _Reader:
             )
             for r, row in enumerate(shape.rows)
         )
-        self.out.values[f.name] = shape.made_of(cells)
+        if shape.set_ups:
+            self.out.tools.update(dict.fromkeys(shape.set_ups.keys(f.name), tool))
+        if shape.set_ups and any(e.field == f.name for e in self.out.errors):
+            return  # what is missing may be what joins them
+        try:
+            self.out.values[f.name] = shape.made_of(cells, f.name)
+        except SlotRefused as err:
+            self.refuse(f.name, None, str(err))
 
     def _station(
         self, f: Field, row: int, column: int, width: int, raw: Any, unit: str, tool: Any

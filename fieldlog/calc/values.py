@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from fieldlog.calc.floors_worst import WorstOf
+    from fieldlog.calc.set_ups import Joining
+    from fieldlog.calc.tested import Tested
 
 ReadingKey = tuple[str, int, int]
 """Field, index (row in a grid), column (-1 outside a grid)."""
@@ -62,13 +64,16 @@ class Grid:
 
     A gap is a station not read yet; `Away` is one that is blocked and cannot be read.
     `readings` is the fewest readings whose median a height is; `rings` are the room's walls
-    and its cut-outs, corners in nm from the station of row 0, column 0.
+    and its cut-outs, corners in nm from the station of row 0, column 0. `joining` is there
+    where several set-ups were joined, `tested` where the level was tested before.
     """
 
     rows: tuple[tuple[Number | Away, ...], ...]
     spacing: int
     readings: int = 1
     rings: tuple[tuple[tuple[int, int], ...], ...] = ()
+    joining: Joining | None = None
+    tested: Tested | None = None
 
 
 Element = Number | Truth | Text | Away
