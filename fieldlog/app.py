@@ -10,11 +10,12 @@ from flask import Flask, g
 from fieldlog.config import Config, asset_folder
 from fieldlog.store import journal
 from fieldlog.web import check_result, errors, forms, names, request, security, times
+from fieldlog.web.build import build
 
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
     "reports", "strikes", "math", "house", "layers", "floors", "floor_room", "plans",
-    "check_drawing",
+    "check_drawing", "tablet",
 )  # fmt: skip
 PLACES = (
     ("walk", "Walk", "/"),
@@ -37,6 +38,7 @@ def create_app(config: Config) -> Flask:
         "fieldlog",
         template_folder=str(asset_folder("templates")),
         static_folder=str(asset_folder("static")),
+        static_url_path=f"/static/{build()}",
     )
     app.config.update(
         TESTING=config.testing,
@@ -91,6 +93,8 @@ def _words(app: Flask) -> None:
     app.jinja_env.globals.update(
         house_name=_house_name,
         saved_line=_saved_line,
+        build=build,
+        head_seq=_head_seq,
         places=lambda: PLACES,
         csrf_token=forms.csrf_token,
         form_id=request.form_id,
@@ -115,6 +119,11 @@ def _local(received: str) -> datetime:
 
 def _house_name() -> str:
     return request.house().name if request.has_house() else "fieldlog"
+
+
+def _head_seq() -> int:
+    """The last entry that a page can show; what a tablet sent later stands above the page."""
+    return journal.head(request.conn()).seq if request.has_house() else 0
 
 
 def _saved_line() -> str:

@@ -1,0 +1,127 @@
+"""What a tablet fetches ahead, so that it can do the walk alone: pages, data and the worker."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from flask import Blueprint, Response, jsonify, render_template, send_from_directory, url_for
+
+from fieldlog.calc.house import Room, slug
+from fieldlog.calc.items import UNFINISHED
+from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.config import asset_folder
+from fieldlog.store import journal, reading
+from fieldlog.web import entry_page
+from fieldlog.web import request as at
+from fieldlog.web.build import assets, build
+
+bp = Blueprint("tablet", __name__)
+
+ALONE = ("walk.today", "rooms.all_rooms", "punch.punch", "next.next_up", "codes.codes",
+         "reports.index", "tablet.kept", "tablet.outbox", "tablet.no_signal",
+         "tablet.data")  # fmt: skip
+"""Pages that are there once."""
+PLAIN_STYLES = "css/"
+"""Reports name their styles without an edition: they are read as files, too."""
+
+
+@bp.get("/sw.js")
+def worker() -> Response:
+    """The worker; at the root, because it answers for what lies below its own address."""
+    answer = send_from_directory(asset_folder("static"), "sw.js", mimetype="text/javascript")
+    answer.headers["Cache-Control"] = "no-cache"
+    return answer
+
+
+@bp.get("/static/css/<name>")
+def plain_style(name: str) -> Response:
+    """A style of a report, which names it without an edition."""
+    return send_from_directory(asset_folder("static") / "css", name)
+
+
+@bp.get("/tablet/kept")
+def kept() -> str:
+    """One entry that is on the tablet; the script knows which from the address's end."""
+    crews = json.dumps({t.id: t.name for t in at.house().trades})
+    return render_template("tablet/kept.html", crews=crews)
+
+
+@bp.get("/tablet/outbox")
+def outbox() -> str:
+    """All that is on this tablet only."""
+    return render_template("tablet/outbox.html")
+
+
+@bp.get("/tablet/no-signal")
+def no_signal() -> str:
+    """Shown in place of a page that is not on the tablet."""
+    return render_template("tablet/no_signal.html")
+
+
+@bp.get("/tablet/pages")
+def pages() -> Response:
+    """Which addresses make the house whole on a tablet, and as of which entry."""
+    house = at.house()
+    listed = [url_for(name) for name in ALONE]
+    for room in house.rooms:
+        listed += _of_room(room)
+    listed += [url_for("tablet.measure", sheet=s.id) for s in _sheets()]
+    listed += [url_for("crews.crew", trade=t.id) for t in house.trades]
+    waiting = [i for i in reading.items(at.conn()) if i.state in UNFINISHED and not i.struck]
+    listed += [url_for("items.history", item_id=i.id) for i in waiting]
+    styles = [f"/static/{path}" for path in assets() if path.startswith(PLAIN_STYLES)]
+    files = [url_for("static", filename=path) for path in assets()]
+    photos = [url_for("photos.rendition", sha256=p, size=900) for i in waiting for p in i.photos]
+    return jsonify(
+        build=build(), head=journal.head(at.conn()).seq, rooms=len(house.rooms),
+        pages=list(dict.fromkeys(listed)), assets=[*files, *styles, *dict.fromkeys(photos)],
+    )  # fmt: skip
+
+
+@bp.get("/tablet/measure/<sheet>")
+def measure(sheet: str) -> str:
+    """A sheet's form for whichever room the address names: the script puts the room in."""
+    from fieldlog.web.entering import Entering
+
+    asked = entry_page.asked_or_404(at.house().rooms[0].id, sheet, "")
+    return Entering.fresh(asked).page()
+
+
+def _of_room(room: Room) -> list[str]:
+    """A room's own pages: itself, its planned checks and their last looks, item, photo."""
+    listed = [
+        url_for("rooms.room", room=room.id),
+        url_for("items.new", room=room.id),
+        url_for("photos.add", room=room.id),
+    ]
+    for planned in room.checks:
+        place = slug(planned.place) or None
+        listed.append(url_for("checks.enter", room=room.id, sheet=planned.sheet, place=place))
+    last = reading.checks_of_room(at.conn(), room.id)
+    return listed + [url_for("checks.result", check_id=check.id) for check in last]
+
+
+@bp.get("/tablet/data.json")
+def data() -> Response:
+    """What the tablet judges by, and what its forms need to know of the house."""
+    house = at.house()
+    told = {
+        "fields": {sheet.id: [_field(f) for f in sheet.fields] for sheet in _sheets()},
+        "rooms": {room.id: room.name for room in house.rooms},
+        "crews": {trade.id: trade.name for trade in house.trades},
+        "books": list(house.books),
+    }
+    return jsonify(told)
+
+
+def _field(field: Field) -> dict[str, Any]:
+    able = [tool.id for tool in entry_page.tools_for(field)]
+    return {
+        "name": field.name, "kind": field.kind, "many": field.many, "follows": field.follows,
+        "required": field.required, "able": able,
+    }  # fmt: skip
+
+
+def _sheets() -> list[Sheet]:
+    return list(at.library().sheets.values())

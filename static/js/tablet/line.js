@@ -1,0 +1,29 @@
+// The one line under the head: what is safe, what is on this tablet only, and since when.
+
+import { ago, clock, el } from "./build.js";
+import { count } from "./outbox.js";
+
+const plural = (n, one, many) => (n === 1 ? `1 ${one}` : `${n} ${many}`);
+
+export function said({ waiting, refused, oldest, sent }, now = Date.now()) {
+  const parts = [];
+  if (refused) parts.push(`${refused} refused: see why`);
+  if (waiting) parts.push(`${waiting} on this tablet only, oldest ${ago(oldest, now)}`);
+  if (!parts.length) parts.push(sent ? `All sent, ${clock(sent)}` : "All sent");
+  return parts.join(". ");
+}
+
+// `nag` hours: how old an unsent entry may grow before the line speaks up; the house sets it.
+export async function showLine(rooms) {
+  const line = document.querySelector(".line");
+  if (!line) return;
+  const counted = await count();
+  const nag = Number(document.documentElement.dataset.nag || 24) * 3_600_000;
+  const old = counted.waiting && Date.now() - counted.oldest > nag;
+  line.classList.toggle("line-urgent", Boolean(old || counted.refused));
+  const words = el("a", { href: "/tablet/outbox" }, said(counted));
+  line.replaceChildren(words);
+  if (old) line.append(` Bring this tablet near the office: ${plural(counted.waiting, "entry is", "entries are")} in no other place.`);
+  else if (rooms?.filled) line.append(`. This tablet has all ${rooms.rooms} rooms as of ${clock(rooms.filled)}`);
+  line.hidden = false;
+}

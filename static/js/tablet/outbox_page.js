@@ -1,0 +1,76 @@
+// All that is on this tablet only: each can be looked at, sent now, or saved to a file.
+
+import { clock, el } from "./build.js";
+import { sendAll, heard } from "./send.js";
+import { factsOf } from "./shown.js";
+import { change, asked, entries, look } from "./store.js";
+
+const box = document.getElementById("unsent-list");
+const said = document.getElementById("unsent-said");
+
+const NAMES = { check: "Check", item: "Punch item", act: "What was done about an item", photo: "Photo", walk: "Walk" };
+
+function row(record) {
+  const facts = factsOf(record);
+  const name = facts.title || facts.number || NAMES[facts.kind] || facts.kind;
+  const state = record.state === "refused" ? `refused: ${record.answer?.reason ?? ""}` : clock(record.envelope.claimed_ms);
+  const link = el("a", { class: "row-link", href: `/tablet/kept#${record.id}` }, el("span", { class: "row-name" }, name), el("span", { class: "quiet" }, [facts.where, state].filter(Boolean).join(", ")));
+  const item = el("li", {}, link);
+  if (record.state === "refused" && !record.looked) {
+    const seen = el("button", { class: "btn-small", type: "button" }, "Seen");
+    seen.addEventListener("click", () => looked(record.id));
+    item.append(seen);
+  }
+  return item;
+}
+
+async function looked(id) {
+  await change(async (tx) => {
+    const store = tx.objectStore("entries");
+    await asked(store.put({ ...(await asked(store.get(id))), looked: true }));
+  });
+  show();
+}
+
+const photosLeft = async () => (await look((tx) => asked(tx.objectStore("photos").getAll()))).filter((one) => !one.original);
+
+async function show() {
+  const open = (await entries()).filter((record) => record.state !== "sent");
+  const photos = await photosLeft();
+  box.replaceChildren(...open.map(row));
+  const bytes = photos.reduce((sum, one) => sum + one.size, 0);
+  const kept = photos.length ? ` ${photos.length} photos of ${(bytes / 1e6).toFixed(1)} MB are still to go as they were taken.` : "";
+  said.textContent = (open.length ? `${open.length} on this tablet only.` : "Everything entered here is sent.") + kept;
+}
+
+const base64 = (bytes) => {
+  let text = "";
+  const all = new Uint8Array(bytes);
+  for (let at = 0; at < all.length; at += 0x8000) text += String.fromCharCode(...all.subarray(at, at + 0x8000));
+  return btoa(text);
+};
+
+// The last resort: a file that `fieldlog take` takes in, entries and photos whole.
+async function save() {
+  const open = (await entries()).filter((record) => record.state !== "sent");
+  const photos = await photosLeft();
+  const whole = {
+    format: "fieldlog-outbox/1",
+    entries: open.map((record) => record.envelope),
+    photos: photos.map(({ sha256, media, bytes }) => ({ sha256, media, data: base64(bytes) })),
+  };
+  const url = URL.createObjectURL(new Blob([JSON.stringify(whole)], { type: "application/json" }));
+  const link = el("a", { href: url, download: `unsent-${new Date().toISOString().slice(0, 10)}.json` });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+}
+
+document.getElementById("unsent-save").addEventListener("click", save);
+document.getElementById("unsent-send").addEventListener("click", async () => {
+  said.textContent = "Sending...";
+  const told = await sendAll();
+  await show();
+  if (!told) said.textContent += " The office is out of reach.";
+});
+heard.addEventListener("message", show);
+show();

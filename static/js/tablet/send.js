@@ -1,0 +1,128 @@
+// Handing over: what waits goes to the house in batches, entries first, then photos. One tab sends.
+// Never while a transaction is open; nothing here deletes what the server has not backed up.
+
+import { drop, offerAgain, settle, waiting } from "./outbox.js";
+import { asked, change, fact, keepFact, look, photo } from "./store.js";
+
+const BATCH = 50;
+const MOST = 1_000_000;
+const SLOW = 20_000;
+const HEADERS = { "X-Fieldlog": "outbox/1" };
+
+export const heard = new BroadcastChannel("fieldlog");
+const tell = (what) => heard.postMessage(what);
+
+async function ask(path, options = {}, patience = SLOW) {
+  const { headers, ...rest } = options;
+  return fetch(path, { cache: "no-store", signal: AbortSignal.timeout(patience), ...rest, headers: { ...HEADERS, ...headers } });
+}
+
+// Out of reach, or a server that stopped half way: try again later, nothing is lost.
+export const outOfReach = (error) => error instanceof TypeError || ["TimeoutError", "AbortError"].includes(error.name);
+
+// Who this tablet is to the house. A new pairing is a new device: what waits is numbered anew.
+export async function introduce() {
+  const answer = await ask("/sync/hello", {}, 4000);
+  if (!answer.ok) return null;
+  const hello = await answer.json();
+  await change(async (tx) => {
+    const facts = tx.objectStore("facts");
+    const known = (await asked(facts.get("device")))?.value;
+    if (known?.id === hello.device) return;
+    const device = {
+      id: hello.device, prefix: hello.prefix, next: hello.next_device_seq, order: known?.order ?? 1,
+      item: known?.item ?? 1,
+    };
+    const store = tx.objectStore("entries");
+    for (const record of await asked(store.index("order").getAll())) {
+      if (record.state !== "waiting") continue;
+      record.envelope = { ...record.envelope, device: device.id, device_seq: device.next };
+      device.next += 1;
+      await asked(store.put(record));
+    }
+    await asked(facts.put({ name: "device", value: device }));
+  });
+  await keepFact("hello", hello);
+  return hello;
+}
+
+function batchOf(records) {
+  const batch = [];
+  let size = 0;
+  for (const record of records.slice(0, BATCH)) {
+    size += record.envelope.body.length;
+    if (batch.length && size > MOST) break;
+    batch.push(record);
+  }
+  return batch;
+}
+
+async function sendBatch(records) {
+  const entries = records.map((record) => ({ ...record.envelope, judged: record.shown?.judged ?? null }));
+  const body = JSON.stringify({ entries, witness: (await fact("witness")) ?? null });
+  const headers = { "Content-Type": "application/json" };
+  const answer = await ask("/sync", { method: "POST", body, headers });
+  if (!answer.ok) throw new TypeError(`/sync: ${answer.status}`);
+  return answer.json();
+}
+
+async function sendEntries() {
+  for (;;) {
+    const records = batchOf(await waiting());
+    const told = await sendBatch(records);
+    if (told.witness === "unknown") await offerAgain();
+    const { seq, chain } = told.head;
+    await settle(told.answers, { witness: { seq, chain }, sent: Date.now() });
+    await drop(told.backed_up_to ?? 0);
+    if (records.length) tell({ settled: told.answers.map((one) => one.id) });
+    if (told.witness !== "unknown" && !(await waiting()).length) return told;
+  }
+}
+
+async function put(path, bytes, media) {
+  const answer = await ask(path, { method: "PUT", body: bytes, headers: { "Content-Type": media } }, 120_000);
+  if (!answer.ok && answer.status < 500) return answer.json(); // refused, with its reason
+  if (!answer.ok) throw new TypeError(`${path}: ${answer.status}`);
+  return answer.json();
+}
+
+const keepPhoto = (sha256, facts) =>
+  change(async (tx) => {
+    const store = tx.objectStore("photos");
+    const kept = await asked(store.get(sha256));
+    if (kept) await asked(store.put({ ...kept, ...facts }));
+  });
+
+// Small ones first, so that the office sees something; then each as it was taken.
+async function sendPhotos() {
+  const keys = await look((tx) => asked(tx.objectStore("photos").getAllKeys()));
+  for (const part of ["small", "original"]) {
+    for (const sha256 of keys) {
+      const kept = await photo(sha256);
+      if (!kept || kept.original || kept[part] || kept.refused) continue;
+      const small = part === "small";
+      if (small && !kept.smallBytes) continue;
+      const told = small
+        ? await put(`/photos/${sha256}/small`, kept.smallBytes, "image/jpeg")
+        : await put(`/photos/${sha256}`, kept.bytes, kept.media);
+      if (told.sha256 === sha256) await keepPhoto(sha256, { [part]: true });
+      else await keepPhoto(sha256, { refused: told.reason || "Not taken." });
+      tell({ photo: sha256 });
+    }
+  }
+}
+
+// Resolves to what the server said last, or null when it could not be reached.
+export function sendAll() {
+  return navigator.locks.request("fieldlog-send", async () => {
+    try {
+      if (!(await introduce())) return null;
+      const told = await sendEntries();
+      await sendPhotos();
+      return told;
+    } catch (error) {
+      if (outOfReach(error)) return null;
+      throw error;
+    }
+  });
+}

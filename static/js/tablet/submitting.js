@@ -1,0 +1,70 @@
+// Every form's way out: by the outbox where the tablet can make its entry, else when in reach.
+
+import { NotAPhoto } from "./camera.js";
+import { Unfinished } from "./bodies.js";
+import { act, check, given, item, photo, walk } from "./entering.js";
+import { Unjudgeable, showErrors } from "./judging.js";
+import { notice, whenInReach } from "./reach.js";
+import { sendAll } from "./send.js";
+import { entry } from "./store.js";
+
+const PATIENCE = 2500;
+
+const WAYS = [
+  ["form[data-check]", check],
+  ["form#item", item],
+  ["form[data-gives]", given],
+  ['form[action$="/acts"]', act],
+  ["form#add", photo],
+  ["form#start", walk],
+];
+
+function wayOf(form, submitter) {
+  if (submitter?.name === "do") return null; // one more, one fewer: the page itself or the office
+  return WAYS.find(([selector]) => form.matches(selector))?.[1] ?? null;
+}
+
+const late = (ms) => new Promise((resolve) => setTimeout(resolve, ms, null));
+
+async function lead(form, submitter, { id, there, here, past }) {
+  await Promise.race([sendAll(), late(PATIENCE)]);
+  const kept = await entry(id);
+  if (kept?.state === "refused") location.assign(`/tablet/kept#${id}`);
+  else if (kept && kept.state !== "sent") go(here);
+  else if (past) await whenInReach(form, submitter);
+  else go(there);
+}
+
+function go(address) {
+  const target = new URL(address, location.href);
+  const same = target.pathname + target.search === location.pathname + location.search;
+  location.assign(target);
+  if (same) location.reload();
+}
+
+async function submitted(form, submitter, way) {
+  form.dataset.busy = "1";
+  try {
+    await lead(form, submitter, await way(form, new FormData(form, submitter)));
+  } catch (error) {
+    if (error instanceof Unjudgeable) showErrors(form, error);
+    else if (error instanceof Unfinished || error instanceof NotAPhoto) notice(form, error.message);
+    else if (error.name === "QuotaExceededError") {
+      notice(form, "This tablet has no room left, so this was not kept. Send what waits, or free space, then save again.");
+    } else throw error;
+  } finally {
+    delete form.dataset.busy;
+  }
+}
+
+export function intercept() {
+  document.addEventListener("submit", (event) => {
+    const { target: form, submitter } = event;
+    if (event.defaultPrevented || form.method !== "post" || form.dataset.past) return;
+    event.preventDefault();
+    if (form.dataset.busy) return; // a second tap while the first is kept
+    const way = wayOf(form, submitter);
+    if (way) submitted(form, submitter, way);
+    else whenInReach(form, submitter);
+  });
+}
