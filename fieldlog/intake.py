@@ -44,7 +44,7 @@ from fieldlog.store.refusing import keep_refused
 Folder = os.PathLike[str] | str
 Status = Literal["stored", "already_stored", "conflict", "refused"]
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-DEVICE = "office"
+DEVICE = journal.OFFICE
 PREFIX = "P"
 CONFLICT = "Another entry is stored under this id."
 
@@ -124,7 +124,9 @@ def record(
         )
         if before:
             return _again(entry, before)
-        judgement = _judged(conn, folder, library, check_entry(entry))
+        checked = check_entry(entry)
+        _check_at_hand(folder, library, checked)
+        judgement = _judged(conn, library, checked)
         return _append(conn, library, entry, judgement, now)
 
 
@@ -181,12 +183,15 @@ def take(
             if before and content(sound) == before.content:
                 return _again(sound, before)
             if before:
-                return _refuse(conn, sound, CONFLICT, now, "conflict")
+                return _refuse(conn, folder, sound, CONFLICT, now, "conflict")
             if sound.job != journal.job(conn):
                 raise EntryMalformed("The entry belongs to another house.")
-            judgement = _judged(conn, folder, library, check_body(sound))
+            body = check_body(sound)
+            if isinstance(body, CheckEntry):
+                library = sources.edition(conn, library, body)
+            judgement = _judged(conn, library, body)
         except (EntryMalformed, ReadingsRefused, UnknownSource) as err:
-            return _refuse(conn, entry, str(err), now)
+            return _refuse(conn, folder, entry, str(err), now)
         return _append(conn, library, sound, judgement, now)
 
 
@@ -221,28 +226,43 @@ def _again(entry: Entry, before: journal.Stored) -> Answer:
     return Answer("already_stored", before.seq, entry.id, verdict=verdict_of(before.judgement))
 
 
-def _refuse(
-    conn: sqlite3.Connection, sent: object, reason: str, now: datetime, status: Status = "refused"
+def refuse(
+    conn: sqlite3.Connection, folder: Folder, sent: object, reason: str, now: datetime
 ) -> Answer:
-    return Answer(status, *keep_refused(conn, sent, reason, now))
+    """Keep what was sent as refused, with the reason: its device number is used up."""
+    with transaction(conn):
+        return _refuse(conn, folder, sent, reason, now)
 
 
-def _judged(conn: sqlite3.Connection, folder: Folder, library: Library, body: Strict) -> str:
-    """The judgement of a check as it is stored; "" for every other entry.
+def _refuse(
+    conn: sqlite3.Connection,
+    folder: Folder,
+    sent: object,
+    reason: str,
+    now: datetime,
+    status: Status = "refused",
+) -> Answer:
+    return Answer(status, *keep_refused(conn, folder, sent, reason, now))
 
-    Raises ReadingsRefused, UnknownSource, and EntryMalformed for a photo without its file or a
-    check made with another edition of its sheet.
+
+def _check_at_hand(folder: Folder, library: Library, body: Strict) -> None:
+    """What only one who can still be asked again is held to. Raises EntryMalformed.
+
+    A photo's file is here before its entry, and a check is made with the sheet as it is now.
     """
     if isinstance(body, PhotoEntry) and photos.original(folder, body.sha256) is None:
         raise EntryMalformed("The photo's file is not here: send the file first.")
+    if isinstance(body, CheckEntry) and not sources.is_edition(library, body):
+        raise EntryMalformed(sources.changed(library, body))
+
+
+def _judged(conn: sqlite3.Connection, library: Library, body: Strict) -> str:
+    """The judgement of a check as it is stored; "" for every other entry.
+
+    Raises ReadingsRefused, UnknownSource.
+    """
     if not isinstance(body, CheckEntry):
         return ""
-    sheet = library.sheet(body.sheet)
-    if body.sheet_sha256 and body.sheet_sha256 != sheet.sha256:
-        raise EntryMalformed(
-            f'The sheet "{sheet.title}" was changed after this page was opened. '
-            "Look at what it asks now and enter the check again."
-        )
     return encode_judgement(
         judge_check(
             library,

@@ -19,6 +19,9 @@ from fieldlog.store.views import EntryView, Head
 if TYPE_CHECKING:
     from fieldlog.calc.library import Library
 
+OFFICE = "office"
+"""The device of what is entered by a page or command of this machine, without an outbox."""
+
 ENVELOPE = "id, job, device, device_seq, claimed_ms, offset_min, author, type, subject, seen, body"
 
 _VIEW = """
