@@ -19,6 +19,20 @@ def test_every_picture_that_a_sheet_names_is_there() -> None:
     assert named <= {p.stem for p in PICTURES}
 
 
+def test_every_field_of_the_finish_sheets_has_its_picture() -> None:
+    library = load_library(None)
+    bare = [
+        f"{sheet}.{f.name}"
+        for sheet in (
+            "trim", "door", "pocket-door", "cased-opening", "tile", "threshold", "wall", "air",
+            "wood", "slab", "sunken-floor", "visual",
+        )
+        for f in library.sheet(sheet).fields
+        if not f.picture
+    ]  # fmt: skip
+    assert bare == []
+
+
 @pytest.mark.parametrize("path", PICTURES, ids=lambda p: p.stem)
 def test_a_picture_is_small_titled_and_by_attributes_only(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
