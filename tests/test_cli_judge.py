@@ -312,7 +312,7 @@ class TestAnything:
     def test_any_json(self, value: Any) -> None:
         ends_well(json.dumps(value))
 
-    @settings(max_examples=250, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow])
     @given(QUESTIONS)
     def test_any_question(self, question: dict[str, Any]) -> None:
         ends_well(json.dumps(question))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from fieldlog.calc.floors_limit_books import books_of
@@ -12,11 +13,13 @@ from fieldlog.calc.levelling import Allowance, load_allowances
 from fieldlog.calc.library import Library, SourceText, build_library
 from fieldlog.calc.readiness import Sequence, parse_sequence
 from fieldlog.calc.toml_text import DataFileError
+from fieldlog.calc.words import load_words
 
 PACKAGE = Path(__file__).resolve().parent.parent
 _FOLDERS = {"sheets": "sheet", "books": "book", "instruments": "instrument"}
 LIMITS, CLOSING = "limits", "levelling.toml"
 """Tables of limits that grow with distance, each row a book; and how far a run may miss."""
+PLAN_WORDS = "en-floor-plans.toml"
 OVERRIDES = "overrides.toml"
 ORDER = Path("sequences") / "finish.toml"
 
@@ -26,7 +29,12 @@ def load_library(folder: Path | None = None) -> Library:
 
     Raises DataFileError, naming file and line.
     """
-    return build_library([*_files(PACKAGE), *(_files(folder) if folder else ())])
+    return _built((*_files(PACKAGE), *(_files(folder) if folder else ())))
+
+
+@lru_cache(maxsize=4)  # the same texts make the same library, and reading them is most of the work
+def _built(files: tuple[SourceText, ...]) -> Library:
+    return build_library(files)
 
 
 def order_file(folder: os.PathLike[str] | str) -> Path:
@@ -56,6 +64,12 @@ def load_closings(folder: Path | None = None) -> dict[str, Allowance]:
     own = folder / LIMITS / CLOSING if folder else None
     path = own if own and own.is_file() else PACKAGE / LIMITS / CLOSING
     return load_allowances(_text(path), path.name)
+
+
+def load_plan_words() -> dict[str, str]:
+    """Sentences of a floor's plans, by name."""
+    path = PACKAGE / "words" / PLAN_WORDS
+    return load_words(_text(path), path.name)
 
 
 def newest_change(folder: Path) -> float:

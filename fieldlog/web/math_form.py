@@ -128,7 +128,7 @@ class Work:
 
 def reference() -> Reference:
     """What calculations look things up in, with the house's own files."""
-    return load_reference(at.folder())
+    return load_reference(at.folder(), at.library())
 
 
 @lru_cache(maxsize=64)

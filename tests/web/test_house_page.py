@@ -129,7 +129,7 @@ TEXTS = st.one_of(
 )
 
 
-@settings(max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     kind=st.sampled_from(["room", "crew", "check", "phrase", ""]),
     sent=st.dictionaries(
