@@ -61,7 +61,7 @@ class GridShape:
         if self.set_ups is None:
             return replace(grid, rows=_from_rod(cells)) if self.kind == "rod" else grid
         try:
-            return joined_grid(grid, field, self.set_ups)
+            return joined_grid(grid, field, self.set_ups, self.kind == "rod")
         except SetUpsRefused as err:
             raise SlotRefused(str(err)) from err
 
@@ -85,7 +85,7 @@ def grid_shape(raw: Any, system: str) -> GridShape:
         raise SlotRefused("Level readings are heights, or readings of a rod.")
     rings = _rings(raw.get("outline"), system)
     readings = _readings(raw.get("readings"))
-    set_ups, tested = _levelled(raw, kind, (len(rows), len(rows[0])), unit)
+    set_ups, tested = _levelled(raw, (len(rows), len(rows[0])), unit)
     spacing = _spacing(raw.get("spacing"), system)
     return GridShape(spacing, unit, rows, kind, readings, rings, set_ups, tested)
 
@@ -125,14 +125,11 @@ def _down(cell: Number | Away, mark: Any) -> Number | Away:
 
 
 def _levelled(
-    raw: Mapping[str, Any], kind: str, shape: tuple[int, int], unit: str
+    raw: Mapping[str, Any], shape: tuple[int, int], unit: str
 ) -> tuple[SetUps | None, Tested | None]:
     """The set-ups and the last test of the level, where they are known. Raises SlotRefused."""
     try:
-        set_ups, tested = parse_set_ups(raw.get("set_ups"), shape, unit), raw.get("tested")
-        if set_ups and kind != "rod":
-            raise SetUpsRefused("Set-ups are joined by readings of a rod, not by heights.")
-        return set_ups, parse_tested(tested)
+        return parse_set_ups(raw.get("set_ups"), shape, unit), parse_tested(raw.get("tested"))
     except (SetUpsRefused, TestRefused) as err:
         raise SlotRefused(str(err)) from err
 

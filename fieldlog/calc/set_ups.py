@@ -1,11 +1,12 @@
-"""The set-ups of a level that a grid of rod readings was read from, as they were entered.
+"""The set-ups of a level that a grid of readings was read from, as they were entered.
 
 `{"of": [[1, 1, 2], ...], "again": [...], "allowed": "0.02 ft", "accepted": true}`: which set-up
 (from 1) each station was read from, and what was read besides to join them: a station once more
 from another set-up, `{"set_up": 2, "at": [3, 4], "reads": "47 1/4"}` (row and column from 1), or
 a mark off the floor from several, `{"set_up": 1, "mark": "A", "reads": "48"}`: the foresight
 before the laser moved and the backsight after. `allowed` is how far a loop may miss; one that
-misses at all is spread only when that is accepted, and one that misses by more never.
+misses at all is spread only when that is accepted, and one that misses by more never. Heights off a
+mark are joined like rod readings: each set-up has a mark of its own.
 """
 
 from __future__ import annotations
@@ -96,8 +97,9 @@ def parse_set_ups(raw: Any, shape: tuple[int, int], unit: str) -> SetUps | None:
     )  # fmt: skip
 
 
-def joined_grid(grid: Grid, field: str, set_ups: SetUps) -> Grid:
-    """A grid of rod readings as heights above the first station, its set-ups joined.
+def joined_grid(grid: Grid, field: str, set_ups: SetUps, rod: bool) -> Grid:
+    """A grid of readings as heights, its set-ups joined: of a rod (which reads down) above the
+    first station, of heights off marks above the mark of the first set-up.
 
     Raises SetUpsRefused for set-ups that share no point, a loop that misses by more than is
     allowed, or one that misses and was not accepted.
@@ -106,7 +108,7 @@ def joined_grid(grid: Grid, field: str, set_ups: SetUps) -> Grid:
     from fieldlog.calc.floors_setups import join  # NumPy: only where set-ups are joined
     from fieldlog.calc.floors_survey import SurveyNotUsable
 
-    read = readings_of(grid.rows, set_ups)
+    read = readings_of(grid.rows, set_ups, 1 if rod else -1)
     try:
         joined = join(read)
     except SurveyNotUsable as err:
@@ -116,17 +118,20 @@ def joined_grid(grid: Grid, field: str, set_ups: SetUps) -> Grid:
         raise SetUpsRefused("The set-ups miss each other by more than is allowed. Read again.")
     if closing.misclosure and not set_ups.accepted:
         raise SetUpsRefused("The set-ups do not quite agree. Accept that it is spread over them.")
-    rows = _heights(grid.rows, field, set_ups, joined)
+    rows = _heights(grid.rows, field, set_ups, joined, rod)
     return replace(grid, rows=rows, joining=Joining(set_ups, closing, joined.spread))
 
 
-def readings_of(rows: Cells, set_ups: SetUps) -> list[dict[Spot, int]]:
-    """Every reading by its set-up. Raises SetUpsRefused for one that a set-up took twice."""
+def readings_of(rows: Cells, set_ups: SetUps, sign: int) -> list[dict[Spot, int]]:
+    """Every reading by its set-up, those of heights (sign -1) turned over so that they read down.
+
+    Raises SetUpsRefused for one that a set-up took twice.
+    """
     read: list[dict[Spot, int]] = [{} for _ in range(set_ups.count)]
     for r, row in enumerate(rows):
         for c, cell in enumerate(row):
             if isinstance(cell, Number) and cell.value is not None:
-                read[set_ups.of[r][c]][r, c] = int(cell.value)
+                read[set_ups.of[r][c]][r, c] = sign * int(cell.value)
     for one in set_ups.again:
         if one.set_up >= set_ups.count:
             raise SetUpsRefused(f"No station was read from set-up {one.set_up + 1}.")
@@ -135,7 +140,7 @@ def readings_of(rows: Cells, set_ups: SetUps) -> list[dict[Spot, int]]:
                 f"{said(one.spot)} was read from set-up {one.set_up + 1} anyway: "
                 "read it again from another one."
             )
-        read[one.set_up][one.spot] = one.reads
+        read[one.set_up][one.spot] = sign * one.reads
     return read
 
 
@@ -144,8 +149,8 @@ def said(spot: Spot) -> str:
     return f"Mark {spot}" if isinstance(spot, str) else f"Row {spot[0] + 1}, {spot[1] + 1}"
 
 
-def _heights(rows: Cells, field: str, set_ups: SetUps, joined: Joined) -> Cells:
-    """Each station above the first that was read, hanging on every reading that it came from."""
+def _heights(rows: Cells, field: str, set_ups: SetUps, joined: Joined, rod: bool) -> Cells:
+    """Each station's height, hanging on every reading that it came from."""
     keys: dict[tuple[int, Spot], ReadingKey] = {
         (one.set_up, one.spot): key for key, one in set_ups.keys(field).items()
     }
@@ -157,8 +162,10 @@ def _heights(rows: Cells, field: str, set_ups: SetUps, joined: Joined) -> Cells:
     seers: dict[Spot, list[int]] = {}
     for one in set_ups.again:
         seers.setdefault(one.spot, []).append(one.set_up)
-    first = next((joined.heights[r, c] for r, row in enumerate(rows) for c in range(len(row))
-                  if (r, c) in joined.heights), 0)  # fmt: skip
+    cells = [(r, c) for r, row in enumerate(rows) for c in range(len(row))]
+    first = next((joined.heights[cell] for cell in cells if cell in joined.heights), 0)
+    first = first if rod else 0
+    sign = 1 if rod else -1
 
     def height(r: int, c: int, cell: Number | Away) -> Number | Away:
         if isinstance(cell, Away) or cell.value is None:
@@ -170,7 +177,8 @@ def _heights(rows: Cells, field: str, set_ups: SetUps, joined: Joined) -> Cells:
                 sens[key] = sens.get(key, Fraction(0)) + weight / len(read_from)
             own = keys[i, (r, c)]
             sens[own] = sens.get(own, Fraction(0)) - Fraction(1, len(read_from))
-        return Number(Fraction(joined.heights[r, c] - first), {k: w for k, w in sens.items() if w})
+        hangs = {key: sign * weight for key, weight in sens.items() if weight}
+        return Number(Fraction(joined.heights[r, c] - first), hangs)
 
     return tuple(tuple(height(r, c, cell) for c, cell in enumerate(row))
                  for r, row in enumerate(rows))  # fmt: skip

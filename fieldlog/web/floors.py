@@ -19,7 +19,7 @@ from fieldlog.web.floor_file import FileNotUsable, stations_of_file
 from fieldlog.web.floor_preview import told_of
 from fieldlog.web.preview import errors_of, without
 from fieldlog.web.room_outline import laid_room
-from fieldlog.web.surveying import GRID, Surveying
+from fieldlog.web.surveying import BLOCKED, GRID, Surveying
 
 bp = Blueprint("floors", __name__)
 Page = str | Response | tuple[str, int]
@@ -27,6 +27,7 @@ SHEET = "floor"
 MEGABYTE = 1024 * 1024
 LARGEST = 250 * MEGABYTE
 MOST_PARTS = 6000
+SET_UPS = ("moved", "not-moved", "close")
 NO_FILE = "Choose a file of points first."
 
 
@@ -49,12 +50,58 @@ def keep(room: str) -> Page:
     if data.get("do") == "file":
         return _from_file(asked, data)
     surveying = Surveying.posted_as(asked, data)
+    if data.get("do", "") in SET_UPS:
+        return _set_ups(surveying, data["do"])
     if journal.entry(at.conn(), surveying.entry_id) is None and surveying.sheet_changed:
         return surveying.page(CHANGED), 409
     saved, status = save(surveying)
     if saved:
         return redirect(url_for("checks.result", check_id=saved), 303)
     return surveying.page(), status
+
+
+def _set_ups(surveying: Surveying, button: str) -> Page:
+    """The page again with one set-up more, one less, or how they close. Nothing is kept."""
+    if button == "moved":
+        surveying.moved.moves_at(surveying.first_blank() or surveying.moved.order[-1])
+    elif button == "not-moved":
+        surveying.moved.drops_last()
+    surveying.moved.closing = _closing(surveying)
+    return surveying.page()
+
+
+def _closing(surveying: Surveying) -> list[str]:
+    """How the set-ups close, in sentences; or what they can't be joined for yet."""
+    levels = _spread(surveying.readings).get(GRID) or {}
+    if "set_ups" not in levels:
+        return []
+    try:
+        judged = _judged(surveying, {GRID: levels})
+    except ReadingsRefused as refused:
+        return [error.message for error in refused.errors if error.index is None]
+    except UnknownSource as err:
+        return [str(err)]
+    said: list[str] = judged["grids"][GRID].get("says", [])
+    return said
+
+
+def _spread(readings: dict[str, Any]) -> dict[str, Any]:
+    """As if what is left between set-ups were accepted: to show what it is before it is."""
+    levels = readings.get(GRID)
+    if not isinstance(levels, dict) or "set_ups" not in levels:
+        return readings
+    return readings | {GRID: levels | {"set_ups": levels["set_ups"] | {"accepted": True}}}
+
+
+def _first_place(readings: dict[str, Any]) -> dict[str, Any]:
+    """Only what the first set-up read: what can be said before the others are joined."""
+    levels = dict(readings[GRID])
+    of = levels.pop("set_ups")["of"]
+    rows = [
+        [cell if n == 1 or cell == BLOCKED else None for cell, n in zip(row, numbers, strict=True)]
+        for row, numbers in zip(levels["rows"], of, strict=True)
+    ]
+    return readings | {GRID: levels | {"rows": rows}}
 
 
 def _from_file(asked: Asked, data: dict[str, str]) -> Page:
@@ -81,18 +128,22 @@ def preview(room: str) -> Response:
     request.max_form_parts = MOST_PARTS
     asked = _asked(room)
     surveying = Surveying.posted_as(asked, request.form.to_dict())
-    readings = surveying.readings
+    readings = _spread(surveying.readings)
     errors: dict[str, Any] = {}
     try:
         try:
             judged = _judged(surveying, readings)
         except ReadingsRefused as refused:
-            errors = errors_of(asked.sheet, surveying.extent, refused)
-            judged = _judged(surveying, without(readings, refused.errors))
+            stations = ReadingsRefused([e for e in refused.errors if e.index is not None])
+            if len(stations.errors) < len(refused.errors) and surveying.moved.count > 1:
+                readings = _first_place(readings)
+            errors = errors_of(asked.sheet, surveying.extent, stations)
+            judged = _judged(surveying, without(readings, stations.errors))
     except (ReadingsRefused, UnknownSource) as err:
         return jsonify({"slots": errors, "summary": [], "tones": {}, "bars": {}, "said": str(err)})
     told = told_of(judged, GRID)
     told["slots"].update(errors)
+    told["closing"] = _closing(surveying)
     return jsonify(told)
 
 

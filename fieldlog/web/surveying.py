@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from flask import render_template, request, url_for
 
 from fieldlog.calc.house import slug
 from fieldlog.calc.instruments import Instrument
+from fieldlog.calc.readings import ReadingsRefused, SlotError
 from fieldlog.store import reading
 from fieldlog.web import entry_page, sheet_form
 from fieldlog.web import request as at
 from fieldlog.web.entering import Entering
 from fieldlog.web.entry_page import Asked, Section, Slot
 from fieldlog.web.room_outline import Laid, laid_room
+from fieldlog.web.set_ups_form import LABEL, Moved
 from fieldlog.web.sheet_form import Extent
 
 GRID = "levels"
@@ -53,6 +55,7 @@ class Surveying(Entering):
     """The fewest readings a height is the median of."""
     file_error: str = ""
     file_said: str = ""
+    moved: Moved = field(default_factory=lambda: Moved({}, ()))
 
     @classmethod
     def start(cls, asked: Asked) -> Surveying:
@@ -67,7 +70,8 @@ class Surveying(Entering):
                  "seen": reading.head_of(at.conn(), asked.subject)}  # fmt: skip
         extent = _extent(asked, laid.layout.shape if laid else (1, 1))
         form = sheet_form.make_form(asked.sheet, extent, None, start)
-        return cls(asked, form, extent, tool, laid=laid, reads=_last_reads(last))
+        moved = Moved({}, laid.layout.order if laid else ())
+        return cls(asked, form, extent, tool, laid=laid, reads=_last_reads(last), moved=moved)
 
     @classmethod
     def posted_as(cls, asked: Asked, data: Mapping[str, str]) -> Surveying:
@@ -81,6 +85,7 @@ class Surveying(Entering):
         made = cls.of(asked, {**data, **more}, extent)
         assert isinstance(made, cls)
         made.laid, made.reads = laid, reads
+        made.moved = Moved.of(data, laid.layout.order if laid else ())
         able = [t.id for t in level_tools(asked)]
         made.main_tool = made.main_tool if made.main_tool in able or not able else able[0]
         made.scan = _count(data.get("scan", ""))
@@ -101,7 +106,34 @@ class Surveying(Entering):
                     [cell if (r, c) in walked else BLOCKED for c, cell in enumerate(row)]
                     for r, row in enumerate(levels["rows"])
                 ]}  # fmt: skip
+                if moved := self.moved.reading(self.extent.grids[GRID]):
+                    levels |= {"set_ups": moved}
         return told
+
+    def place(self, refused: ReadingsRefused) -> None:
+        """As for any sheet; what keeps set-ups from being joined is said beside them."""
+        apart = [e for e in refused.errors if self._of_set_ups(e)]
+        self.moved.error = " ".join(e.message for e in apart) or self.moved.error
+        super().place(ReadingsRefused([e for e in refused.errors if not self._of_set_ups(e)]))
+
+    def _of_set_ups(self, error: SlotError) -> bool:
+        return error.field == GRID and error.index is None and self.moved.count > 1
+
+    def wrong(self) -> bool:
+        """Whether anything keeps it from being saved."""
+        return bool(super().wrong() or self.moved.error)
+
+    def problems(self, listed: list[Section]) -> list[tuple[str, str, str]]:
+        """Every error, that of the set-ups among them."""
+        apart = [("set-ups-are", LABEL, self.moved.error)] if self.moved.error else []
+        return apart + super().problems(listed)
+
+    def first_blank(self) -> tuple[int, int] | None:
+        """The station that is read next; None where all are."""
+        for r, c in self.moved.order:
+            if not sheet_form.typed(self.form, sheet_form.slot_name(GRID, r, c)).strip():
+                return r, c
+        return None
 
     @property
     def typed(self) -> int:
@@ -145,7 +177,8 @@ class Surveying(Entering):
             problems=self.problems(listed), posted=self.posted is not None,
             notice=notice or self.notice, saved_id=self.saved_id, scan=self.scan,
             file_error=self.file_error, file_said=self.file_said, typed=self.typed,
-            skip=bool(request.form.get("skip")), unit=request.form.get("file_unit", ""),
+            moved=self.moved, skip=bool(request.form.get("skip")),
+            unit=request.form.get("file_unit", ""),
         )  # fmt: skip
 
 

@@ -12,7 +12,8 @@ export class Painted extends Preview {
 
   paint() {
     const { tones = {}, bars = {}, slots } = this.answer;
-    for (const stop of this.form.querySelectorAll("[data-walk]")) {
+    this.close(this.answer.closing || []);
+    for (const stop of this.form.querySelectorAll(".stations [data-walk]")) {
       const cell = stop.closest("td");
       const tone = TONES[(tones[stop.name] || 0) + 3];
       cell.className = [tone, bars[stop.name] ? `bar bar-${bars[stop.name]}` : ""].join(" ").trim();
@@ -21,9 +22,15 @@ export class Painted extends Preview {
     }
   }
 
+  // How several set-ups of the laser close, beside what accepts it.
+  close(said) {
+    const box = document.getElementById("closing");
+    box?.replaceChildren(...said.map((text) => Object.assign(document.createElement("p"), { textContent: text })));
+  }
+
   count() {
     const box = document.getElementById("count");
-    const read = [...this.form.querySelectorAll("[data-walk]")].filter((stop) => stop.value.trim());
+    const read = [...this.form.querySelectorAll(".stations [data-walk]")].filter((stop) => stop.value.trim());
     box.textContent = `${read.length} of ${box.dataset.of} stations`;
   }
 }

@@ -51,6 +51,14 @@ def test_a_flat_floor_read_from_two_places_is_flat() -> None:
                             "They agree to the last digit."]  # fmt: skip
 
 
+def test_heights_off_two_marks_are_joined_too() -> None:
+    """Four above the first mark is where the second one is."""
+    rows = [["1"] * COLUMNS] * 3 + [["-3"] * COLUMNS] * 3
+    again = [one | {"reads": "-3"} for one in BOTH]
+    grid = judged(rows, kind="heights", set_ups={"of": OF, "again": again})["grids"]["levels"]
+    assert {cell for row in grid["rows"] for cell in row} == {"25400000"}
+
+
 def test_a_mark_off_the_floor_joins_as_well_as_a_station() -> None:
     """A foresight of 60 before the laser moved, a backsight of 64 after it."""
     marks = [{"set_up": 1, "mark": "A", "reads": "60"}, {"set_up": 2, "mark": "A", "reads": "64"}]
@@ -93,7 +101,6 @@ def test_more_than_reading_explains_is_said_and_more_than_allowed_refused() -> N
         ({"set_ups": {"of": OF, "again": [{"set_up": 2, "at": [1, 1], "reads": "1/7"}]}}, "1/7"),
         ({"set_ups": {"of": OF, "again": [{"set_up": 1, "at": [1, 1], "reads": "48"}]}}, "anyway"),
         ({"set_ups": {"of": OF, "again": [{"set_up": 3, "mark": "A", "reads": "4"}]}}, "set-up 3"),
-        ({"set_ups": {"of": OF, "again": BOTH}, "kind": "heights"}, "readings of a rod"),
         ({"set_ups": {"of": OF, "why": 1}}, "Set-ups are"),
         ({"set_ups": {"of": OF, "again": [{"set_up": 2, "mark": " ", "reads": "4"}]}}, "a name"),
         ({"tested": {"tilt": "0"}}, "A test is"),
