@@ -22,8 +22,11 @@ MAY_IMPORT = {
     "drawings": {"calc", "drawings"},
     "intake": {"calc", "store", "intake"},
     "changing": {"calc", "store", "intake", "changing"},
+    "handover": {"calc", "store", "intake", "handover"},
     "reports": {"calc", "store", "drawings", "reports", "config"},
-    "web": {"calc", "store", "drawings", "intake", "changing", "reports", "web", "config"},
+    "web": {
+        "calc", "store", "drawings", "intake", "handover", "changing", "reports", "web", "config",
+    },
     "app": {"calc", "store", "drawings", "intake", "reports", "web", "config"},
     "demo": {"calc", "store", "drawings", "intake", "reports", "demo", "config"},
     "cli_parts": {"cli_parts"},

@@ -90,8 +90,8 @@ def original(folder: os.PathLike[str] | str, sha256: str) -> Path | None:
 def rendition(folder: os.PathLike[str] | str, sha256: str, size: int) -> Path:
     """A JPEG copy whose longer side is at most `size` pixels (320, 900 or 1600).
 
-    Made at the first call. Raises FileNotFoundError when the original is not kept, ValueError
-    for another size.
+    Made at the first call. While the original is still on its tablet it is the stand-in that
+    came ahead. Raises FileNotFoundError when neither is kept, ValueError for another size.
     """
     if size not in SIZES:
         raise ValueError(f"a copy is {SIZES} pixels, not {size}")
@@ -102,16 +102,30 @@ def rendition(folder: os.PathLike[str] | str, sha256: str, size: int) -> Path:
         return path
     kept = original(folder, sha256)
     if kept is None:
+        if (ahead := standin(folder, sha256)).is_file():
+            return ahead
         raise FileNotFoundError(f"photo {sha256} is not kept")
-    write_durably(path, _smaller(kept.read_bytes(), size))
+    write_durably(path, smaller(kept.read_bytes(), size))
     return path
 
 
+def standin(folder: os.PathLike[str] | str, sha256: str) -> Path:
+    """Where the small copy lies that a tablet sends ahead of the original."""
+    return HouseFolder(folder).path / "standins" / sha256[:2] / f"{sha256}.jpg"
+
+
 def verify_photos(conn: sqlite3.Connection, folder: os.PathLike[str] | str) -> list[str]:
-    """A sentence for each photo of the journal whose file is gone or was changed."""
-    faults = []
+    """A sentence for each photo of the journal whose file is gone or was changed.
+
+    One that is still on a tablet is no fault.
+    """
+    from fieldlog.store.arriving import waiting  # it reads photos by this module
+
+    faults, coming = [], waiting(conn, folder)
     for (sha256,) in conn.execute("SELECT DISTINCT sha256 FROM fold_photo ORDER BY sha256"):
         path = original(folder, sha256)
+        if path is None and sha256 in coming:
+            continue
         if path is None:
             faults.append(f"Photo {sha256}: the file is gone.")
         elif hashlib.sha256(path.read_bytes()).hexdigest() != sha256:
@@ -183,8 +197,8 @@ def _orientation(image: Image.Image) -> int:
     return value if isinstance(value, int) and 1 <= value <= 8 else 1
 
 
-def _smaller(data: bytes, size: int) -> bytes:
-    """JPEG bytes of a copy: turned, shrunk, on white, without EXIF."""
+def smaller(data: bytes, size: int) -> bytes:
+    """JPEG bytes of a copy: turned, shrunk, on white, without EXIF. Raises PhotoRefused."""
     from PIL import Image
 
     image = _opened(data)
