@@ -1,0 +1,96 @@
+// A tree's value, in exact fractions: the twin of fieldlog/calc/evaluate.py, and the functions
+// that a tree may call here. Trees come compiled in the tablet's document; the language and its
+// functions are described in DEVELOPERS.md.
+
+import { whole } from "./fraction.js";
+import * as geometry from "./geometry.js";
+import { ffOf, flOf, hollowUnder, humpUnder, rangeOf } from "./levels.js";
+import * as named from "./named.js";
+import { AWAY, both, constant, either, less, minus, numberOf, opposite, over } from "./values.js";
+import { paired, plus, scaled, text, times, truthOf } from "./values.js";
+import { WhenSent } from "./when_sent.js";
+
+/** What an expression may call here. A function that is not in it is judged when sent. */
+export const FUNCTIONS = {
+  max: named.largest,
+  min: named.smallest,
+  spread: named.spread,
+  sum: named.total,
+  mean: named.mean,
+  running: named.running,
+  joined: named.joined,
+  count: named.count,
+  where: named.where,
+  choose: named.choose,
+  prefer: named.prefer,
+  most: named.most,
+  least: named.least,
+  known: named.known,
+  given: named.known,
+  answered: named.known,
+  any: named.anyOf,
+  all: named.allOf,
+  same: named.same,
+  first_place: named.firstPlace,
+  last_place: named.lastPlace,
+  edge_gap: named.edgeGap,
+  step_above: named.above,
+  hypot: geometry.hypot,
+  leg: geometry.leg,
+  angle_of: geometry.angleOf,
+  steps: geometry.steps,
+  daily_change: geometry.dailyChange,
+  hollow_under: hollowUnder,
+  hump_under: humpUnder,
+  range_of: rangeOf,
+  ff_of: ffOf,
+  fl_of: flOf,
+};
+
+const MINUS_ONE = whole(-1n);
+const NUMBERS = {
+  "+": plus,
+  "-": minus,
+  "*": times,
+  "/": over,
+  neg: (a) => scaled(a, MINUS_ONE),
+  "<": (a, b) => less(a, b, false),
+  "<=": (a, b) => less(a, b, true),
+  ">": (a, b) => less(b, a, false),
+  ">=": (a, b) => less(b, a, true),
+};
+const TRUTHS = { and: both, or: either, not: opposite };
+
+/**
+ * The value of a tree; `where` has quantity(name), limit(rule) and applies(rule).
+ * What is not measured stays not measured. Throws WhenSent.
+ */
+export function evaluate(tree, where) {
+  const op = tree[0];
+  if (op === "n") return constant(tree[1]);
+  if (op === "t") return text(tree[1]);
+  if (op === "q") return where.quantity(tree[1]);
+  if (op === "f") return called(tree, where);
+  const values = tree.slice(1).map((part) => evaluate(part, where));
+  if (TRUTHS[op]) return paired((...row) => TRUTHS[op](...row.map(truthOf)), ...values);
+  return paired((...row) => unlessAway(op, row), ...values);
+}
+
+function unlessAway(op, row) {
+  return row.some((e) => e.t === "away") ? AWAY : NUMBERS[op](...row.map(numberOf));
+}
+
+function called(tree, where) {
+  const name = tree[1];
+  if (name === "limit") return where.limit(tree[2][1]);
+  if (name === "applies") return where.applies(tree[2][1]);
+  if (!Object.hasOwn(FUNCTIONS, name)) throw new WhenSent(name);
+  return FUNCTIONS[name](...tree.slice(2).map((part) => evaluate(part, where)));
+}
+
+/** Names of quantities in a tree, in order of first use. */
+export function namesIn(tree, found = new Set()) {
+  if (tree[0] === "q") found.add(tree[1]);
+  for (const part of tree) if (Array.isArray(part)) namesIn(part, found);
+  return found;
+}

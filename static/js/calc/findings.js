@@ -1,0 +1,120 @@
+// One finding per limit, verdict and side, the gravest first, then by seriousness: the grouping
+// half of calc/sentences.py.
+
+import { compare, isZero, negate } from "./fraction.js";
+import { WhenSent } from "./when_sent.js";
+import { apart } from "./measures.js";
+
+const ORDER = ["fail", "too_close", "not_measured", "pass"];
+/** Safety and code, holds the next trade, contract, our standard: most serious first. */
+export const KINDS = ["safety", "holds", "contract", "ours"];
+
+/** `later(rule, what)` is told of a sentence that waits for the server. */
+export function findingsOf(speaker, results, later) {
+  const groups = new Map();
+  for (const r of results) {
+    if (r.verdict === "does_not_apply") continue;
+    const side = r.verdict === "too_close" ? r.plain : "";
+    const key = JSON.stringify([r.rule.id, r.verdict, side, r.byGauge, r.asks.length > 0, r.waitsForGap]);
+    if (!groups.has(key)) groups.set(key, []);
+    groups.get(key).push(r);
+  }
+  const found = [...groups.values()].map((group) => findingOf(speaker, group, later));
+  const rank = (f) => ORDER.indexOf(f.mark) * KINDS.length + KINDS.indexOf(f.kind);
+  return found.sort((a, b) => rank(a) - rank(b));
+}
+
+function findingOf(speaker, group, later) {
+  const [first] = group;
+  const { rule } = first;
+  const own = (template) => ownWords(speaker, rule, template, later);
+  return {
+    mark: first.verdict,
+    plain: first.plain,
+    head: headOf(speaker, group, own),
+    body: bodyOf(speaker, group),
+    measured: speaker.measured(group),
+    needs: speaker.needs(first),
+    where: speaker.where(group),
+    source: speaker.source(first),
+    verified: rule.verified,
+    kind: rule.kind,
+    trade: rule.trade || speaker.sheet.trade,
+    rule: rule.id,
+    indices: group.map((r) => r.index).filter((n) => n !== null),
+    fix: first.verdict === "fail" ? own(rule.fix) : "",
+    settle: first.verdict === "too_close" ? settleOf(speaker, group) : "",
+    questions: speaker.questions(group),
+  };
+}
+
+function ownWords(speaker, rule, template, later) {
+  try {
+    return speaker.filled(template);
+  } catch (error) {
+    if (!(error instanceof WhenSent)) throw error;
+    later(rule, error.what);
+    return "";
+  }
+}
+
+function headOf(speaker, group, own) {
+  const [first] = group;
+  const { rule } = first;
+  const said = own({ fail: rule.fails, pass: rule.passes }[first.verdict] ?? "");
+  if (said) return said;
+  const where = speaker.where(group);
+  if (first.byGauge && rule.gauge) {
+    const gauge = speaker.library.instruments.get(rule.gauge.instrument).name;
+    return speaker.word(first.verdict === "fail" ? "gauge_fails" : "gauge_passes", { gauge, where });
+  }
+  return speaker.word(templateOf(group), {
+    name: first.verdict === "not_measured" ? where : speaker.name(first),
+    plural: speaker.plural(rule),
+    value: speaker.measured(group),
+    needs: speaker.needs(first),
+  });
+}
+
+function templateOf(group) {
+  const [first] = group;
+  const many = group.length > 1;
+  if (first.verdict === "fail") {
+    return first.rule.bound === null ? "fails_answer" : many ? "fails_many" : "fails_one";
+  }
+  if (first.verdict === "too_close") {
+    const side = first.plain === "pass" ? "pass" : sideOf(first);
+    return many ? `close_many_${side}` : `close_${side}`;
+  }
+  if (first.verdict === "not_measured") return first.waitsForGap ? "not_measured_so_far" : "not_measured";
+  return many ? "passes_many" : "passes_one";
+}
+
+const sideOf = (result) => (result.rule.compare[0] === "<" ? "over" : "under");
+
+function bodyOf(speaker, group) {
+  const [first] = group;
+  const needs = speaker.needs(first);
+  if (first.verdict === "too_close" || first.verdict === "pass") return speaker.word("close_body", { needs });
+  if (first.verdict === "not_measured") {
+    if (!first.asks.length) return speaker.word("needs_body", { needs });
+    return speaker.word("needs_answer", { question: speaker.questions(group).join(" ") });
+  }
+  if (first.byGauge || first.margin === null) return "";
+  const worst = group.reduce((a, b) => (compare(b.margin, a.margin) < 0 ? b : a));
+  const by = byHowMuch(speaker, worst);
+  return group.length > 1 ? `${speaker.word("worst", { name: speaker.name(worst) })} ${by}` : by;
+}
+
+function byHowMuch(speaker, result) {
+  if (isZero(result.margin)) return speaker.words.at_limit;
+  const by = speaker.number(apart(result.rule.measure), negate(result.margin));
+  return speaker.word(sideOf(result), { by });
+}
+
+function settleOf(speaker, group) {
+  if (group.some((r) => r.settledBy === null)) return speaker.words.settle_none;
+  const tools = group.map((r) => speaker.library.instruments.get(r.settledBy));
+  const most = tools.reduce((a, b) => (b.effort - a.effort || (b.id > a.id ? 1 : -1)) > 0 ? b : a);
+  return speaker.word("settle", { tool: most.name });
+}

@@ -1,0 +1,142 @@
+// One check judged on the tablet: readings in, the judgement out, key for key what the server will
+// say (calc/judging.py). What only the server can make is named in `when_sent`: drawings, limits
+// on what has no twin here, and what hangs on looks or layers that this tablet does not know.
+
+import { absolute, isZero } from "./fraction.js";
+import { UnknownSource, measureOf, open, rulesOf, sourceOf } from "./document.js";
+import { WhenSent } from "./when_sent.js";
+import { findingsOf } from "./findings.js";
+import { addLayers, changedByFinishes, finishedReadings, layersJson } from "./finished.js";
+import { foretold } from "./foretold.js";
+import { refuseImpossible } from "./impossible.js";
+import { gridsOf, notesOf, placed } from "./judge_grids.js";
+import { numberJson, quantitiesOf, ruleJson, sourcesOf } from "./judged.js";
+import { addLooks } from "./looks.js";
+import { apart } from "./measures.js";
+import { ReadingsRefused, parseReadings } from "./readings.js";
+import { Scope } from "./scope.js";
+import { Speaker, answerText } from "./sentences.js";
+import { tooClose, variance } from "./uncertainty.js";
+import { filled } from "./typed.js";
+import { sayMeasure } from "./units.js";
+import { minus } from "./values.js";
+import { VERDICTS, overall, resultsOf } from "./verdicts.js";
+
+export { ReadingsRefused, UnknownSource };
+
+/**
+ * Judge readings by a sheet and books of the document.
+ *
+ * `instrument` holds where a reading names none. Known besides: `system`, the house's `tools`,
+ * `finishes` (what is still to come, by place) and `earlier` looks; where these two are left out
+ * they are not known here. Throws ReadingsRefused with an error per slot, and UnknownSource.
+ */
+export function judge(document, sheetId, books, readings, instrument, known = {}) {
+  const { system = "us", tools = [], finishes, earlier } = known;
+  const library = open(document);
+  const sheet = sourceOf(library.sheets, sheetId, "sheet");
+  sourceOf(library.instruments, instrument, "instrument");
+  const rules = rulesOf(library, sheetId, books);
+  const parsed = parseReadings(sheet, readings, library.instruments, instrument, system);
+  addLooks(sheet, parsed, earlier, library.instruments);
+  addLayers(sheet, parsed, finishes);
+  const waiting = new Map();
+  const later = (what, name, why) => waiting.set(`${what} ${name}`, { what, name, why });
+  const scope = new Scope(sheet, rules, parsed);
+  refuseImpossible(scope, system, (one, why) => later("impossible", one.field, why));
+  const house = tools.length ? tools : [...library.instruments.keys()].filter((id) => id !== "exact");
+  const judged = (of, results) => judgementOf(library, of, results, system, books, instrument, later);
+  const ofRules = (of) => resultsOf(of, library, house, (rule, why) => later("rule", rule.id, why));
+  const rough = ofRules(scope);
+  const [told, out] = judged(scope, rough);
+  if (finishes && sheet.from_layers.length && Object.keys(finishes).length) out.layers = layersJson(told, finishes);
+  const then = finishes && finishedReadings(scope, finishes);
+  if (then) {
+    const after = new Scope(sheet, rules, then);
+    const [, changed] = judged(after, changedByFinishes(sheet, rough, ofRules(after)));
+    out.finished = {
+      ...summary(changed, sheet),
+      layers: layersJson(told, finishes),
+      notes: foretold(after, finishes, library.words, system),
+    };
+  } else if (finishes === undefined && sheet.finished.length) {
+    later("finished", sheet.id, "layers of the rooms");
+  }
+  if (sheet.drawing) later("drawing", sheet.drawing, "drawings");
+  return closed(out, [...waiting.values()]);
+}
+
+/** The judgement with what waits for the server: short of a fail its verdict is not known yet. */
+function closed(out, when_sent) {
+  const open = when_sent.some(({ what }) => what === "rule");
+  return { ...out, verdict: open && out.verdict !== "fail" ? "when_sent" : out.verdict, when_sent };
+}
+
+function judgementOf(library, scope, results, system, books, instrument, later) {
+  const { sheet } = scope;
+  const told = { library, sheet, scope, system, later };
+  told.speaker = new Speaker(sheet, library, system, (name) => textOf(scope, name, system));
+  told.length = (nm) => numberJson(told, "length", nm);
+  const grids = gridsOf(told);
+  const said = findingsOf(told.speaker, results, (rule, why) => later("sentence", rule.id, why));
+  const findings = placed(said, results, grids);
+  const notes = [...disagreements(told), ...notesOf(grids)];
+  if (!scope.rules.length) notes.push(library.words.no_limits);
+  const out = {
+    v: 1,
+    verdict: overall(results),
+    system,
+    ...sourcesOf(told, books, instrument),
+    instrument,
+    quantities: quantitiesOf(told),
+    grids,
+    rules: results.map((r) => ruleJson(told, r)),
+    counts: Object.fromEntries(VERDICTS.map((v) => [v, results.filter((r) => r.verdict === v).length])),
+    findings,
+    notes,
+    questions: [...new Set(findings.flatMap((f) => f.questions))],
+    caution: sheet.caution,
+  };
+  return [told, out];
+}
+
+/** A scalar quantity in words, for sentences. */
+function textOf(scope, name, system) {
+  const value = scope.quantity(name);
+  if (value.t === "n" && value.value !== null) return sayMeasure(measureOf(scope.sheet, name), value.value, system);
+  return value.t === "many" || value.t === "grid" ? "" : answerText(value);
+}
+
+/** A difference that the tools do not explain is named, with both numbers. */
+function disagreements(told) {
+  return told.sheet.agreements.flatMap((agree) => {
+    try {
+      return disagreement(told, agree);
+    } catch (error) {
+      if (!(error instanceof WhenSent)) throw error;
+      told.later("note", agree.one, error.what);
+      return [];
+    }
+  });
+}
+
+function disagreement(told, { one, other, says }) {
+  const [a, b] = [one, other].map((name) => told.scope.quantity(name));
+  if (a.t !== "n" || b.t !== "n") return [];
+  const between = minus(a, b);
+  if (between.value === null || isZero(between.value) || between.may) return [];
+  const u2 = variance(between.sens, (key) => told.scope.readings.tools.get(key), told.library.errors);
+  if (tooClose(between.value, u2)) return [];
+  const measure = (name) => measureOf(told.sheet, name);
+  const difference = told.speaker.number(apart(measure(one)), absolute(between.value));
+  const [oneText, otherText] = [[one, a], [other, b]].map(([name, v]) => told.speaker.number(measure(name), v.value));
+  return [filled(says, { one: oneText, other: otherText, difference })];
+}
+
+/** What is kept of the judgement of the finished readings. */
+function summary(judgement, sheet) {
+  const names = sheet.finished.map((one) => one.field);
+  const quantities = Object.fromEntries(Object.entries(judgement.quantities).filter(([n]) => names.includes(n)));
+  const findings = judgement.findings.filter((f) => f.mark !== "pass");
+  return { verdict: judgement.verdict, counts: judgement.counts, quantities, findings };
+}

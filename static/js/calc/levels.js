@@ -1,0 +1,62 @@
+// Level readings in expressions: the worst hollow and hump under an edge, and the range.
+
+import { ONE } from "./fraction.js";
+import { lookUnder, reach } from "./floors.js";
+import { spread } from "./named.js";
+import { GAP, RISE, combined, elements, many, number, numberOf } from "./values.js";
+import { WhenSent } from "./when_sent.js";
+
+const looked = new WeakMap();
+const plain = new WeakMap();
+
+/** The heights alone: whole nm or null, for the floor calculations. */
+export function plainGrid(levels) {
+  let found = plain.get(levels);
+  if (!found) {
+    const height = (e) => numberOf(e).value && numberOf(e).value.n / numberOf(e).value.d;
+    found = { rows: levels.rows.map((row) => row.map(height)), spacing: levels.spacing };
+    plain.set(levels, found);
+  }
+  return found;
+}
+
+/** Everything an edge of that length (nm) shows; each edge is looked at once. */
+export function look(levels, edge) {
+  if (!looked.has(levels)) looked.set(levels, new Map());
+  const known = looked.get(levels);
+  if (!known.has(edge)) known.set(edge, lookUnder(plainGrid(levels), edge));
+  return known.get(edge);
+}
+
+const isUnread = (levels) => levels.rows.some((row) => row.some((e) => e.t === "n" && e.value === null));
+
+const under = (kind) => (levels, edge) => {
+  const length = numberOf(elements(edge)[0]).value;
+  if (levels.t !== "grid" || length === null) return GAP;
+  const nm = length.n / length.d;
+  const found = look(levels, nm);
+  const worst = found[kind];
+  if (worst === null) return GAP;
+  let sens = new Map();
+  for (const [[row, column], weight] of worst.weights) {
+    sens = combined(sens, ONE, numberOf(levels.rows[row][column]).sens, weight);
+  }
+  const far = reach(levels.spacing, nm, "row");
+  const of = { edge: worst, gaps: found.gaps, reach: far, readings: levels.readings };
+  return number(worst.gap, sens, isUnread(levels) ? RISE : 0, of);
+};
+
+/** The worst hollow (hump) under an edge; it may rise while a station is not read. */
+export const hollowUnder = under("hollow");
+export const humpUnder = under("hump");
+
+/** Highest less lowest station. */
+export const rangeOf = (levels) => (levels.t === "grid" ? spread(many(levels.rows.flat())) : GAP);
+
+/** FF and FL are the server's; but a floor that is not wholly read has none there either. */
+const fNumber = (levels) => {
+  if (levels.t !== "grid" || isUnread(levels)) return GAP;
+  throw new WhenSent("f_numbers");
+};
+export const ffOf = fNumber;
+export const flOf = fNumber;

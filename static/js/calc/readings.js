@@ -1,0 +1,118 @@
+// What was entered, parsed once: text to exact numbers, with every error at its own slot. The twin
+// of calc/readings.py. A reading is text as typed, yes or no, null, or {value, instrument}.
+
+import { WhenSent } from "./when_sent.js";
+import { asText, gridShape, isPlain, SlotRefused } from "./grid_reading.js";
+import { parseLength } from "./lengths.js";
+import { NotUnderstood } from "./refusal.js";
+import { ONE, blank, elementOf } from "./slot_reading.js";
+import { cut, quoted, strip } from "./typed.js";
+import { AWAY, GAP, many, number, readingKey } from "./values.js";
+
+/** Some readings can't be used; nothing was judged. `errors`: {field, index, message, suggestions}. */
+export class ReadingsRefused extends Error {
+  constructor(errors) {
+    super(errors.map((e) => `${e.field}${e.index === null ? "" : ` ${e.index + 1}`}: ${e.message}`).join(" "));
+    this.errors = errors;
+  }
+}
+
+/** Readings for a sheet: {values, typed, tools, later} Maps. Throws ReadingsRefused. */
+export function parseReadings(sheet, raw, instruments, tool, system) {
+  const out = { values: new Map(), typed: new Map(), tools: new Map(), later: new Map() };
+  const reader = { instruments, tool, system, out, errors: [] };
+  for (const name of Object.keys(raw)) {
+    if (sheet.field.has(name)) continue;
+    const known = sheet.fields.map((f) => f.name).join(", ");
+    refuse(reader, name, null, `The sheet "${sheet.id}" has no "${name}". It has: ${known}.`);
+  }
+  for (const f of sheet.fields) readField(reader, f, raw[f.name] ?? null);
+  if (reader.errors.length) throw new ReadingsRefused(reader.errors);
+  return out;
+}
+
+function refuse(reader, field, index, message, suggestions = []) {
+  reader.errors.push({ field, index, message, suggestions });
+}
+
+function readField(reader, f, raw) {
+  const { values } = reader.out;
+  if (f.kind === "grid") return readGrid(reader, f, raw);
+  if (!f.many || !Array.isArray(raw)) {
+    // one thickness for every tread: a list field given one value broadcasts it
+    return values.set(f.name, slot(reader, f, null, raw));
+  }
+  if (raw.length > f.most) {
+    return refuse(reader, f.name, null, `${raw.length} ${f.plural.toLowerCase()}; ${f.most} at most.`);
+  }
+  const items = raw.map((one, n) => slot(reader, f, n, one));
+  const alone = items.length === 1 && f.one_serves_all;
+  return values.set(f.name, alone ? items[0] : items.length ? many(items) : blank(f));
+}
+
+/** `work` done, or its refusal kept at a slot and `otherwise` given. */
+function orRefused(reader, name, index, otherwise, work) {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof SlotRefused || error instanceof NotUnderstood)) throw error;
+    refuse(reader, name, index, error.message, error.suggestions);
+    return otherwise;
+  }
+}
+
+function slot(reader, f, index, raw) {
+  const [typed, element] = orRefused(reader, f.name, index, ["", blank(f)], () => {
+    const [value, tool] = unwrapped(reader, raw);
+    const written = asText(value);
+    return [written, elementOf(reader, f, written, value, readingKey(f.name, index ?? 0), tool)];
+  });
+  const { typed: all } = reader.out;
+  all.set(f.name, [...(all.get(f.name) ?? []), typed]);
+  return element;
+}
+
+function unwrapped(reader, raw) {
+  if (!isPlain(raw)) return [raw, reader.tool];
+  if (!Object.hasOwn(raw, "value") || Object.keys(raw).some((key) => key !== "value" && key !== "instrument")) {
+    throw new SlotRefused('A reading is text, or {"value": ..., "instrument": ...}.');
+  }
+  const tool = raw.instrument || reader.tool;
+  if (!reader.instruments.has(tool)) throw new SlotRefused(`There is no instrument ${quoted(cut(String(tool), 40))}.`);
+  return [raw.value, tool];
+}
+
+function readGrid(reader, f, raw) {
+  const { values, typed, later, tools } = reader.out;
+  typed.set(f.name, []);
+  values.set(f.name, GAP);
+  if (raw === null || raw === "" || (isPlain(raw) && !Object.keys(raw).length)) return;
+  const shape = orRefused(reader, f.name, null, null, () => laterOr(later, f.name, () => gridShape(raw, reader.system)));
+  if (shape === null) return;
+  const tool = raw.instrument || reader.tool;
+  const station = (one, r, c) =>
+    orRefused(reader, f.name, r * shape.rows[0].length + c, GAP, () => {
+      const written = strip(asText(one));
+      if (written.toLowerCase() === "x") return AWAY;
+      if (!written) return GAP;
+      if (reader.instruments.get(tool)?.kind !== "length") {
+        throw new SlotRefused(`There is no tool ${quoted(cut(String(tool), 40))} that reads heights.`);
+      }
+      const nm = { n: parseLength(written, shape.unit), d: 1n };
+      const key = readingKey(f.name, r, c);
+      tools.set(key, tool);
+      return number(nm, new Map([[key, ONE]]));
+    });
+  values.set(f.name, shape.madeOf(shape.rows.map((row, r) => row.map((one, c) => station(one, r, c)))));
+}
+
+/** What only the server reads is noted as judged when sent, and left. */
+function laterOr(later, name, work) {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof WhenSent)) throw error;
+    later.set(name, error.what);
+    return null;
+  }
+}

@@ -1,0 +1,78 @@
+// What an expression sees of a check: readings, derived quantities, limits in force. The twin of
+// calc/scope.py. What only the server can compute throws WhenSent to whoever asks for it.
+
+import { UnknownSource } from "./document.js";
+import { evaluate } from "./expressions.js";
+import { WhenSent } from "./when_sent.js";
+import { GAP, exact, truth } from "./values.js";
+
+const YES = truth(true);
+const NO = truth(false);
+
+export class Scope {
+  constructor(sheet, rules, readings) {
+    this.sheet = sheet;
+    this.rules = rules;
+    this.readings = readings;
+    this.known = new Map();
+    this.busy = [];
+  }
+
+  /** A field's value, or a derived quantity's, computed once. */
+  quantity(name) {
+    if (this.readings.later.has(name)) throw new WhenSent(this.readings.later.get(name));
+    const read = this.readings.values.get(name);
+    if (read) return read;
+    const derived = this.sheet.derivedOf.get(name);
+    if (!derived || derived.takes.length) return GAP;
+    return this.once(name, () => evaluate(derived.tree, this));
+  }
+
+  /** The value of a rule's quantity, with the lengths that the rule gives it. */
+  withGiven(rule) {
+    const derived = this.sheet.derivedOf.get(rule.quantity);
+    if (!derived || !rule.give.size) return this.quantity(rule.quantity);
+    return evaluate(derived.tree, {
+      quantity: (name) => (rule.give.has(name) ? exact(rule.give.get(name)) : this.quantity(name)),
+      limit: (id) => this.limit(id),
+      applies: (id) => this.applies(id),
+    });
+  }
+
+  /** The limit of a rule in force (nm), or a gap; only lengths are asked for by rule. */
+  limit(id) {
+    const rule = this.ruleOf(id);
+    return !rule || rule.bound === null || rule.measure !== "length" ? GAP : exact(rule.bound);
+  }
+
+  /** Whether a rule in force applies; no where the house's books do not have it. */
+  applies(id) {
+    const rule = this.ruleOf(id);
+    return rule ? this.condition(rule) : NO;
+  }
+
+  /** A rule's `when`, or yes. */
+  condition(rule) {
+    if (!rule.when) return YES;
+    return this.once(`when ${rule.id}`, () => evaluate(rule.when, this));
+  }
+
+  ruleOf(id) {
+    return this.rules.find((rule) => rule.id === id) ?? null;
+  }
+
+  once(name, compute) {
+    if (this.known.has(name)) return this.known.get(name);
+    if (this.busy.includes(name)) {
+      throw new UnknownSource(`These wait for each other: ${[...this.busy, name].join(" needs ")}.`);
+    }
+    this.busy.push(name);
+    try {
+      const found = compute();
+      this.known.set(name, found);
+      return found;
+    } finally {
+      this.busy.pop();
+    }
+  }
+}
