@@ -5,6 +5,8 @@ What they need is imported in each view, so that the first page of a fresh serve
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
@@ -13,9 +15,23 @@ from fieldlog.web.from_check import name_of
 from fieldlog.web.names import story_name, where, who
 from fieldlog.web.request import conn, house, room_or_404
 
+if TYPE_CHECKING:
+    from fieldlog.calc.calculations import Calculation
+    from fieldlog.store.views import CheckView
+
 bp = Blueprint("math", __name__)
 
 Page = str | Response | tuple[str, int]
+
+
+@bp.app_template_global()
+def finish_fixes_of(check: CheckView) -> list[Calculation]:
+    """Calculations that mend what the finishes will make of a check."""
+    if not check.judgement.get("finished"):
+        return []
+    from fieldlog.web import math_words
+
+    return math_words.finish_fixes_of(check)
 
 
 @bp.get("/rooms/<room>/math")

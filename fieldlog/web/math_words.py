@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -66,18 +66,36 @@ def by_subject() -> list[tuple[str, list[Calculation]]]:
 
 def fixes_of(check: CheckView) -> list[Calculation]:
     """Calculations that mend what is over in a check, the one for the gravest first."""
-    over = [r["quantity"] for r in check.judgement.get("rules", ()) if is_over(r)]
+    over = {r["quantity"] for r in check.judgement.get("rules", ()) if is_over(r)}
+    return _mending(check, over)
+
+
+def _mending(check: CheckView, over: Collection[str]) -> list[Calculation]:
     rows = [f for f in math_words().fix if f.sheet == check.sheet and f.calculation in REGISTRY]
     names = (f.calculation for f in rows if any(q in f.quantities for q in over))
     return [REGISTRY[name] for name in dict.fromkeys(names)]
 
 
-def from_check(calculation: Calculation, check: CheckView, system: str) -> dict[str, str]:
-    """Inputs of a calculation as a check has them: texts, as a person would type them."""
+def finish_fixes_of(check: CheckView) -> list[Calculation]:
+    """Calculations that mend what will be over in a check when the finishes are on."""
+    found = (check.judgement.get("finished") or {}).get("findings", ())
+    over = {f["rule"] for f in found if f["mark"] in ("fail", "too_close") and f["plain"] != "pass"}
+    quantities = {r["quantity"] for r in check.judgement["rules"] if r["rule"] in over}
+    return [] if check.struck else _mending(check, quantities)
+
+
+def from_check(
+    calculation: Calculation, check: CheckView, system: str, finished: bool = False
+) -> dict[str, str]:
+    """Inputs of a calculation as a check has them, or as the finishes will make them: texts, as
+    a person would type them."""
     filled: dict[str, str] = {}
+    told = dict(check.judgement["quantities"])
+    if finished:
+        told |= (check.judgement.get("finished") or {}).get("quantities", {})
     for row in math_words().prefill:
         if row.sheet == check.sheet and calculation.name in row.calculations:
-            filled |= _quantities(calculation, check, row, system)
+            filled |= _quantities(calculation, told, row, system)
     judged = check.judgement
     if filled:
         filled |= {"books": ", ".join(b["id"] for b in judged["books"]), "tool": check.instrument}
@@ -85,12 +103,12 @@ def from_check(calculation: Calculation, check: CheckView, system: str) -> dict[
 
 
 def _quantities(
-    calculation: Calculation, check: CheckView, row: Prefill, system: str
+    calculation: Calculation, told: Mapping[str, Any], row: Prefill, system: str
 ) -> dict[str, str]:
     found = {}
     for name, quantity in row.inputs.items():
         spec = calculation.input(name)
-        values = check.judgement["quantities"].get(quantity, {}).get("values", ())
+        values = told.get(quantity, {}).get("values", ())
         if spec is not None:
             bare = " in" if system == "us" and spec.unit == "in" else ""
             found[name] = _joined(_typed(value, bare) for value in values)

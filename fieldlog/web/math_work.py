@@ -28,10 +28,12 @@ NO_PLACE = "What it belongs to was not understood. Press one of the buttons belo
 
 @dataclass(frozen=True)
 class About:
-    """The check and the item that a sum was begun from, if any."""
+    """The check and the item that a sum was begun from, if any; `finished` where it starts from
+    the check's readings as the finishes will make them."""
 
     check: CheckView | None
     item: ItemView | None
+    finished: bool = False
 
     @property
     def subjects(self) -> dict[str, str]:
@@ -47,7 +49,8 @@ class About:
     def query(self) -> dict[str, str]:
         """The same in an address."""
         named = {"check": self.check, "item": self.item}
-        return {name: one.id for name, one in named.items() if one}
+        then = {"finished": "yes"} if self.finished else {}
+        return {name: one.id for name, one in named.items() if one} | then
 
 
 def begin(calculation: Calculation, about: About) -> Work:
@@ -117,17 +120,16 @@ def _start(calculation: Calculation, about: About) -> dict[str, str]:
     if earlier and earlier.name == calculation.name:
         return earlier.inputs
     check = about.check
-    return from_check(calculation, check, house().system) if check else {}
+    return from_check(calculation, check, house().system, about.finished) if check else {}
 
 
 def about_of(room: str) -> About:
     """What the address says the sum is about; another room's is left out."""
     check = reading.check(conn(), request.args.get("check", ""))
     item = reading.item(conn(), request.args.get("item", ""))
-    return About(
-        check if check and check.room == room else None,
-        item if item and item.room == room else None,
-    )
+    check = check if check and check.room == room else None
+    finished = bool(check and request.args.get("finished") and check.judgement.get("finished"))
+    return About(check, item if item and item.room == room else None, finished)
 
 
 def calculation_or_404(name: str) -> Calculation:
