@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from contextlib import closing
 from pathlib import Path
 
-from fieldlog import cli_calc, cli_floor, cli_house
+from fieldlog import cli_calc, cli_floor, cli_house, cli_keep, cli_lan
 from fieldlog.cli_parts import (
     Clock,
     Command,
@@ -28,6 +28,7 @@ from fieldlog.cli_parts import (
 from fieldlog.config import Config, system_clock
 
 FAULTS, REFUSED = 1, 2
+HOME = "127.0.0.1"
 SHOWN_ERRORS = 3
 
 
@@ -66,11 +67,11 @@ def parser() -> argparse.ArgumentParser:
     )
     added = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
     house, change = cli_house.house, cli_house.change
-    for command in (demo, new, house, change, serve, judge):
+    for command in (demo, new, house, change, serve, cli_lan.pair, cli_lan.tls, judge):
         add_command(added, command)
     cli_calc.add(added)
     cli_floor.add(added)
-    for command in (report, verify, export):
+    for command in (report, verify, export, cli_keep.backup, cli_keep.restore, cli_keep.take):
         add_command(added, command)
     return top
 
@@ -106,11 +107,15 @@ def new(args: argparse.Namespace, clock: Clock) -> int:
 
 
 def serve(args: argparse.Namespace, clock: Clock) -> int:
-    """Serve a house on this machine."""
-    if args.host not in ("127.0.0.1", "localhost", "::1"):
-        why = f'"{args.host}" may let other machines in. For now a house is served on this'
-        raise Refused(f"{why} machine only: leave --host out.")
-    return _serve(folder_of(args), args.host, args.port, clock)
+    """Serve a house on this machine, and with --lan on its networks."""
+    if args.lan:
+        config = _at_home(folder_of(args), HOME, args.port, clock)
+        return cli_lan.serve_lan(args, config)
+    host = args.host or HOME
+    if host not in (HOME, "localhost", "::1"):
+        why = f'"{host}" may let other machines in. A house is served beyond this machine'
+        raise Refused(f"{why} by --lan, with a certificate and codes.")
+    return _serve(folder_of(args), host, args.port, clock)
 
 
 def judge(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
@@ -186,16 +191,22 @@ def export(args: argparse.Namespace, clock: Clock) -> int:
 
 def _serve(folder: Path, host: str, port: int, clock: Clock) -> int:
     from fieldlog.app import serve as serve_app
-    from fieldlog.store.access import secret
-    from fieldlog.store.db import open_reader
 
-    _free(host, port)
-    open_reader(folder).close()  # no house, no secret written into the folder
+    config = _at_home(folder, host, port, clock)
     shown = f"[{host}]" if ":" in host else host
-    config = Config(folder, host, port, clock, secret=secret(folder))
     print(f"\nOpen http://{shown}:{port}/ (Ctrl-C stops it). Data: {folder}", flush=True)
     serve_app(config)
     return 0
+
+
+def _at_home(folder: Path, host: str, port: int, clock: Clock) -> Config:
+    """What the door of this machine is made with. Raises Refused, HouseMissing, HouseBusy."""
+    from fieldlog.store.access import secret
+    from fieldlog.store.db import open_writer
+
+    _free(host, port)
+    open_writer(folder).close()  # an older house is updated; no house, no secret in the folder
+    return Config(folder, host, port, clock, secret=secret(folder))
 
 
 def _free(host: str, port: int) -> None:
@@ -232,14 +243,17 @@ def _refusals() -> tuple[type[Exception], ...]:
     from fieldlog.changing import HouseStays
     from fieldlog.demo.dates import WrongDay
     from fieldlog.demo.load import FolderTaken
-    from fieldlog.intake import HouseExists
+    from fieldlog.intake import HouseExists, NotTheHouse
     from fieldlog.reports.single import NoSuchReport
-    from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew
+    from fieldlog.store.backup import BackupFailed
+    from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew, NotStored
+    from fieldlog.store.outbox_file import NoOutbox
 
     return (
         Refused, EntryMalformed, HouseNotUnderstood, QuestionNotUnderstood, UnknownSource,
         ReadingsRefused, DataFileError, WrongDay, NoSuchReport, FolderTaken, HouseExists,
-        HouseStays, HouseBusy, HouseMissing, HouseTooNew, OSError, sqlite3.DatabaseError,
+        HouseStays, HouseBusy, HouseMissing, HouseTooNew, NotStored, BackupFailed, NoOutbox,
+        NotTheHouse, OSError, sqlite3.DatabaseError,
     )  # fmt: skip
 
 

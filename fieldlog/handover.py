@@ -163,7 +163,11 @@ def _one(
     if isinstance(sent, Mapping) and sent.get("device") not in (None, device):
         return _not_kept(sent, "device", OTHER_DEVICE)
     with transaction(conn):
-        return take_one(conn, folder, library, sent, now)
+        told = take_one(conn, folder, library, sent, now)
+        number = sent.get("device_seq") if isinstance(sent, Mapping) else None
+        if told["seq"] and type(number) is int and 0 < number < MAX_COUNT:
+            devices_seen.use_up(conn, device, number)
+        return told
 
 
 def _parts(sent: object) -> tuple[object, Claim | None]:

@@ -35,6 +35,9 @@ COMMANDS = (
     "report",
     "verify",
     "export",
+    "backup",
+    "restore",
+    "take",
 )
 Said = pytest.CaptureFixture[str]
 

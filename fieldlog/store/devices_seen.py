@@ -84,10 +84,20 @@ def numbers(conn: sqlite3.Connection, device: str) -> list[tuple[int, int]]:
     return conn.execute(
         "SELECT min(n), max(n) FROM ("
         " SELECT n, n - row_number() OVER (ORDER BY n) AS run FROM ("
-        "  SELECT DISTINCT device_seq AS n FROM journal WHERE device = ?))"
+        "  SELECT device_seq AS n FROM journal WHERE device = ?1"
+        "  UNION SELECT device_seq FROM numbered_anew WHERE device = ?1))"
         " GROUP BY run ORDER BY 1",
         (device,),
     ).fetchall()
+
+
+def use_up(conn: sqlite3.Connection, device: str, number: int) -> None:
+    """Count a number as used that the journal has under another one. Runs in a transaction."""
+    conn.execute(
+        "INSERT OR IGNORE INTO numbered_anew SELECT ?1, ?2 WHERE NOT EXISTS"
+        " (SELECT 1 FROM journal WHERE device = ?1 AND device_seq = ?2)",
+        (device, number),
+    )
 
 
 def has_head(conn: sqlite3.Connection, seq: int, chain: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -22,7 +23,7 @@ def write_durably(path: Path, data: bytes) -> None:
     finally:
         if not done:
             Path(beside).unlink(missing_ok=True)
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def make_folder(folder: Path) -> None:
@@ -31,10 +32,29 @@ def make_folder(folder: Path) -> None:
         return
     make_folder(folder.parent)
     folder.mkdir(exist_ok=True)
-    _sync_folder(folder.parent)
+    sync_folder(folder.parent)
 
 
-def _sync_folder(folder: Path) -> None:
+def copy_durably(source: Path, to: Path) -> None:
+    """Copy a file's bytes so that after a crash the copy is whole or not there. Raises OSError."""
+    make_folder(to.parent)
+    descriptor, beside = tempfile.mkstemp(dir=to.parent, suffix=".tmp")
+    done = False
+    try:
+        with os.fdopen(descriptor, "wb") as file, source.open("rb") as whole:
+            shutil.copyfileobj(whole, file, 1 << 20)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, to)
+        done = True
+    finally:
+        if not done:
+            Path(beside).unlink(missing_ok=True)
+    sync_folder(to.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Have a folder's own entries on the disk. Raises OSError."""
     # Windows cannot open a folder; there the rename itself is journalled by the file system.
     if os.name == "nt":
         return

@@ -155,4 +155,18 @@ _HANDING_OVER = (
     ) STRICT""",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = ((*_RECORD, *_GUARDS, *_FOLDS), _HANDING_OVER)
+# A number that a device gave to an entry which is stored under another one: sent before, and
+# numbered anew since. It is used up, and no gap.
+_NUMBERED_ANEW = (
+    """CREATE TABLE numbered_anew (
+        device TEXT NOT NULL,
+        device_seq INTEGER NOT NULL,
+        PRIMARY KEY (device, device_seq)
+    ) STRICT, WITHOUT ROWID""",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (
+    (*_RECORD, *_GUARDS, *_FOLDS),
+    _HANDING_OVER,
+    _NUMBERED_ANEW,
+)

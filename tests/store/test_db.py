@@ -168,6 +168,7 @@ def test_every_fold_is_thrown_away_by_a_rebuild(kept: Kept) -> None:
     }
     assert tables == {
         *FOLD_TABLES, "journal", "source", "shelf", "device_seen", "photo_here",
+        "numbered_anew",
     }  # fmt: skip
 
 

@@ -1,0 +1,61 @@
+"""The commands that keep a house safe: back it up, restore it, take in a tablet's saved outbox."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from contextlib import closing
+from pathlib import Path
+
+from fieldlog.cli_parts import Clock, folder_of
+
+FAULTS = 1
+
+
+def backup(args: argparse.Namespace, clock: Clock) -> int:
+    """Back the house up, check the backup, and have the house know of it."""
+    from fieldlog.store.backup import backup as make
+
+    made = make(folder_of(args), Path(args.place), clock())
+    manifest = made.manifest
+    print(f"{made.where}: entries up to {manifest.seq}, {len(manifest.photos)} photos, checked.")
+    print(f"Head: {manifest.seq} {manifest.chain}")
+    if made.coming:
+        print(f"Photos still on a tablet: {made.coming}.")
+    if made.same_disk:
+        print("This is on the same disk as the house: copy it to another one as well.")
+    return _faults(made.faults)
+
+
+def restore(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
+    """Make a house from a backup, its chain walked first."""
+    from fieldlog.store.restore import newest
+    from fieldlog.store.restore import restore as make
+
+    one = newest(Path(args.place))
+    manifest, faults = make(one, Path(args.to))
+    print(f"{args.to}: restored from {one}, entries up to {manifest.seq}, the chain holds.")
+    print(f"Head: {manifest.seq} {manifest.chain}")
+    print("Pair the tablets again: they offer by themselves what this backup lacks.")
+    return _faults(faults)
+
+
+def take(args: argparse.Namespace, clock: Clock) -> int:
+    """Take in an outbox that a tablet saved as a file."""
+    from fieldlog.store.db import open_writer
+    from fieldlog.store.files import load_library
+    from fieldlog.store.outbox_file import read_outbox
+    from fieldlog.taking import take_in
+
+    folder = folder_of(args)
+    with Path(args.file).open("rb") as file, closing(open_writer(folder)) as conn:
+        taken = take_in(conn, folder, load_library(folder), read_outbox(file), clock())
+    said = [f"{count} {status.replace('_', ' ')}" for status, count in taken.entries.items()]
+    print(f"Entries: {', '.join(said) or 'none'}. Photos kept: {taken.photos}.")
+    return _faults(taken.reasons)
+
+
+def _faults(reasons: tuple[str, ...] | list[str]) -> int:
+    for reason in reasons:
+        print(reason, file=sys.stderr)
+    return FAULTS if reasons else 0

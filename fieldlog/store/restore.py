@@ -1,0 +1,80 @@
+"""A house from a backup: checked before it stands there, and under a name only when it is whole."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+from fieldlog.store.backed_up import BackedUp
+from fieldlog.store.backed_up import write as record
+from fieldlog.store.backup import (
+    DATABASE,
+    MANIFEST,
+    OWN,
+    BackupFailed,
+    Manifest,
+    check_database,
+    pooled,
+    read_manifest,
+)
+from fieldlog.store.db import HouseFolder
+from fieldlog.store.durable import copy_durably, make_folder, sync_folder
+
+
+def newest(place: Path) -> Path:
+    """The latest backup in a place for backups, or `place` itself if it is one.
+
+    Raises BackupFailed where there is none.
+    """
+    if (place / MANIFEST).is_file():
+        return place
+    found = [path.parent for path in place.glob(f"*/{MANIFEST}") if path.parent.name[0] != "."]
+    if not found:
+        raise BackupFailed(f"There is no backup in {place}.")
+    return max(found, key=lambda one: (read_manifest(one).at, read_manifest(one).seq))
+
+
+def restore(one: Path, to: Path) -> tuple[Manifest, list[str]]:
+    """Make the house in the new folder `to` from the backup `one`; what it holds, what is missing.
+
+    The journal's chain is walked first; a backup that does not hold leaves nothing behind.
+    Raises BackupFailed, OSError, sqlite3.Error.
+    """
+    if to.exists() and any(to.iterdir()):
+        raise BackupFailed(f"{to} is not empty. A house is restored into a new folder.")
+    manifest = read_manifest(one)
+    beside = to.with_name(f".{to.name}.restoring")
+    shutil.rmtree(beside, ignore_errors=True)
+    try:
+        faults = _fill(one, manifest, HouseFolder(beside))
+        if to.exists():
+            to.rmdir()
+        os.replace(beside, to)
+        sync_folder(to.parent)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+    return manifest, faults
+
+
+def _fill(one: Path, manifest: Manifest, at: HouseFolder) -> list[str]:
+    make_folder(at.path)
+    copy_durably(one / DATABASE, at.database)
+    head = check_database(at.database)
+    if head != (manifest.seq, manifest.chain):
+        raise BackupFailed(
+            f"The backup says that it ends at {manifest.seq} {manifest.chain[:12]}, and its "
+            f"journal at {head[0]} {head[1][:12]}. Take another backup."
+        )
+    for path in sorted(p for p in (one / OWN).rglob("*") if p.is_file()):
+        copy_durably(path, at.path / path.relative_to(one / OWN))
+    here, faults = [], []
+    for sha256 in manifest.photos:
+        kept = pooled(one.parent, sha256)
+        if kept is None:
+            faults.append(f"Photo {sha256}: the backup's file is gone or was changed.")
+            continue
+        copy_durably(kept, at.photos / sha256[:2] / kept.name)
+        here.append(sha256)
+    record(at, BackedUp(manifest.seq, manifest.chain, manifest.at, str(one), tuple(here)))
+    return faults
