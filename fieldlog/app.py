@@ -15,7 +15,7 @@ from fieldlog.web.build import build
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
     "reports", "strikes", "math", "house", "layers", "floors", "floor_room", "plans",
-    "check_drawing", "releasing", "tablet",
+    "check_drawing", "releasing", "tablet", "instrument_tests",
 )  # fmt: skip
 PLACES = (
     ("walk", "Walk", "/"),

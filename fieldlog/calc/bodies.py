@@ -222,6 +222,22 @@ class Layers(Strict, frozen=True):
     day: str = ""
 
 
+class InstrumentTest(Strict, frozen=True):
+    """`instrument/1`, subject `instrument:<tool>`: a level was tested; the latest of a kind holds.
+
+    `inputs` are the readings and distances as typed; `tilt` what they come to, rise over run
+    without a sign ("1/38400"), and `allowed` how much of it the tool's file allowed that day.
+    """
+
+    tool: str
+    how: Literal["two pegs", "turned"]
+    inputs: dict[str, str]
+    tilt: str
+    allowed: str
+    note: str = ""
+    day: str = ""
+
+
 class Strike(Strict, frozen=True):
     """`strike/1`, subject of the struck entry: that entry was wrong, and why."""
 
@@ -270,6 +286,7 @@ BODIES: dict[str, type[Strict]] = {
     "outline/1": RoomOutline,
     "plan/1": FloorPlan,
     "access/1": AccessAct,
+    "instrument/1": InstrumentTest,
     "strike/1": Strike,
     "differs/1": Differs,
 }

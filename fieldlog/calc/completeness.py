@@ -13,6 +13,7 @@ from fieldlog.calc.bodies import (
     Day,
     Differs,
     FloorPlan,
+    InstrumentTest,
     ItemEntry,
     KeptSum,
     Layers,
@@ -23,8 +24,10 @@ from fieldlog.calc.bodies import (
     Strike,
     Walk,
 )
+from fieldlog.calc.instrument_tests import TestNotUsable, outcome_of
 from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 from fieldlog.calc.shape import Strict
+from fieldlog.calc.tested import TestRefused, ratio
 
 _NUMBER = re.compile(r"[A-Z]{1,3}-[1-9][0-9]{0,6}")
 _OF = re.compile(r"(check|item):[a-z0-9/:-]{1,250}")
@@ -90,6 +93,8 @@ def why_incomplete(entry_type: str, body: Strict) -> str:
         return _layers(body)
     if isinstance(body, FloorPlan):
         return _plan(body)
+    if isinstance(body, InstrumentTest):
+        return _test(body)
     return _sum(body) if isinstance(body, KeptSum) else ""
 
 
@@ -117,6 +122,8 @@ def _required(body: Strict) -> tuple[str, ...]:
             return ("room", "spacing", "rod")
         case FloorPlan():
             return ("room", "of", "check", "kind")
+        case InstrumentTest():
+            return ("tool", "day")
         case Act():
             return _ACT_NEEDS.get(body.act, ())
     return ()
@@ -165,6 +172,18 @@ def _plan(body: FloorPlan) -> str:
         _planned(body.answer)
     except (msgspec.DecodeError, RecursionError) as err:
         return f"A plan is the JSON that was offered: {err}."
+    return ""
+
+
+def _test(body: InstrumentTest) -> str:
+    """The tilt is what the readings give, as worked out again."""
+    try:
+        found = outcome_of(body.how, body.inputs)
+        ratio(body.allowed)
+    except (TestNotUsable, TestRefused) as err:
+        return f"A test of a level: {err}"
+    if str(found.tilt) != body.tilt:
+        return f"A test of a level: its readings give {found.tilt}, not {body.tilt}."
     return ""
 
 

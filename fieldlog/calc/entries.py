@@ -24,6 +24,7 @@ from fieldlog.calc.bodies import (
     Day,
     Differs,
     FloorPlan,
+    InstrumentTest,
     ItemEntry,
     KeptSum,
     Layers,
@@ -51,6 +52,7 @@ __all__ = [
     "Entry",
     "EntryMalformed",
     "FloorPlan",
+    "InstrumentTest",
     "ItemEntry",
     "KeptSum",
     "Layers",
@@ -152,6 +154,8 @@ def subject_of(entry_id: str, body: Strict) -> str:
             return f"outline:{room}"
         case FloorPlan(of=of):
             return of
+        case InstrumentTest(tool=tool):
+            return f"instrument:{tool}"
         case AccessAct(of=of):
             return f"access:{of}"
         case PhotoEntry(sha256=sha256):

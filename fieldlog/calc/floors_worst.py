@@ -84,7 +84,7 @@ def worst_of(grid: Grid, edge: int, kind: Kind, levels: Levels) -> WorstOf | Non
     return WorstOf(
         worst, gaps, reach(grid.spacing, edge, "row"), levels.readings,
         levels.joining.spread if levels.joining else Fraction(0),
-        levels.tested.part(edge) if levels.tested else None,
+        next((part for one in levels.tested if (part := one.part(edge))), None),
     )  # fmt: skip
 
 

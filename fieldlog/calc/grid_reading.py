@@ -52,7 +52,7 @@ class GridShape:
     readings: int
     rings: tuple[Ring, ...]
     set_ups: SetUps | None
-    tested: Tested | None
+    tested: tuple[Tested, ...]
 
     def made_of(self, cells: Cells, field: str) -> Grid:
         """The grid of a field: rod readings become heights above the first station that was
@@ -126,8 +126,8 @@ def _down(cell: Number | Away, mark: Any) -> Number | Away:
 
 def _levelled(
     raw: Mapping[str, Any], shape: tuple[int, int], unit: str
-) -> tuple[SetUps | None, Tested | None]:
-    """The set-ups and the last test of the level, where they are known. Raises SlotRefused."""
+) -> tuple[SetUps | None, tuple[Tested, ...]]:
+    """The set-ups and the last tests of the level, where they are known. Raises SlotRefused."""
     try:
         return parse_set_ups(raw.get("set_ups"), shape, unit), parse_tested(raw.get("tested"))
     except (SetUpsRefused, TestRefused) as err:

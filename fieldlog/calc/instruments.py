@@ -9,9 +9,22 @@ import msgspec
 
 from fieldlog.calc.lengths import LengthNotUnderstood
 from fieldlog.calc.shape import Strict
+from fieldlog.calc.tested import HOWS
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
 from fieldlog.calc.uncertainty import DISTRIBUTIONS, SCOPES, ErrorPart
 from fieldlog.calc.units import MEASURES, parse_measure
+
+
+@dataclass(frozen=True, slots=True)
+class TestAllowed:
+    """A test of a level that a tool is fit for (`tested.HOWS`), and the tilt it is allowed:
+    rise over run."""
+
+    __test__ = False  # no test of ours
+
+    how: str
+    allowed: Fraction
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +33,8 @@ class Instrument:
     (a gauge, or the eye); `parts`, in that measure, may be empty.
 
     `size` is a gauge's size in nm (a 4 in ball), 0 for other tools. `effort` orders tools by
-    how much bother they are, for naming the least one that would settle a reading.
+    how much bother they are, for naming the least one that would settle a reading. `tests` are
+    those of a level.
     """
 
     id: str
@@ -33,6 +47,7 @@ class Instrument:
     source: str
     sha256: str
     text: str
+    tests: tuple[TestAllowed, ...] = ()
 
 
 class _Part(Strict, frozen=True):
@@ -40,6 +55,13 @@ class _Part(Strict, frozen=True):
     half_width: str
     distribution: str
     scope: str
+    source: str
+
+
+class _Test(Strict, frozen=True):
+    how: str
+    allowed: str
+    over: str
     source: str
 
 
@@ -52,6 +74,7 @@ class _File(Strict, frozen=True):
     source: str
     size: str = ""
     error: tuple[_Part, ...] = msgspec.field(default=())
+    test: tuple[_Test, ...] = msgspec.field(default=())
 
 
 def load_instrument(text: str, file: str) -> Instrument:
@@ -65,6 +88,7 @@ def load_instrument(text: str, file: str) -> Instrument:
     return Instrument(
         id=raw.id, name=raw.name, says=raw.says, kind=raw.kind, effort=raw.effort, parts=parts,
         size=size, source=raw.source, sha256=sha256_of(text), text=text,
+        tests=tuple(_test(t, n, text, file) for n, t in enumerate(raw.test)),
     )  # fmt: skip
 
 
@@ -87,6 +111,18 @@ def measure_in(
         return parse_measure(measure, value)
     except LengthNotUnderstood as err:
         raise DataFileError(file, line_of(text, table, nth, key), f"{key}: {err}") from err
+
+
+def _test(raw: _Test, nth: int, text: str, file: str) -> TestAllowed:
+    if raw.how not in HOWS:
+        why = f'how is one of {", ".join(HOWS)}, not "{raw.how}"'
+        raise DataFileError(file, line_of(text, "test", nth, "how"), why)
+    rise = length_in(raw.allowed, text, file, "test", nth, "allowed")
+    run = length_in(raw.over, text, file, "test", nth, "over")
+    if not 0 < rise < run or not raw.source.strip():
+        why = "a test allows a little over a length, and has a source"
+        raise DataFileError(file, line_of(text, "test", nth, "allowed"), why)
+    return TestAllowed(raw.how, Fraction(rise, run), raw.source)
 
 
 def _has_unit(value: str) -> bool:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any, Protocol
 
-from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_MM
+from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_MM, format_length
 from fieldlog.calc.library import Library
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.set_ups import Joining, said
@@ -36,8 +36,10 @@ def levelling_of(told: Told, field: str, levels: Grid) -> Json:
         out["set_ups"] = _set_ups(told, field, levels.joining)
         says += set_ups_in_words(out["set_ups"])
     if levels.tested:
-        out["tested"] = levels.tested.as_json() | {"off": off_text(told, levels.tested.tilt)}
-        says += _tested_in_words(told, levels, levels.tested, out["tested"]["off"])
+        out["tested"] = [
+            one.as_json() | {"off": off_text(one.tilt, told.system)} for one in levels.tested
+        ]
+        says += [_tested_in_words(told, levels, one) for one in levels.tested]
     return out | ({"says": says} if says else {})
 
 
@@ -90,9 +92,12 @@ def set_ups_in_words(found: Json) -> list[str]:
     return said
 
 
-def _tested_in_words(told: Told, levels: Grid, tested: Tested, off: str) -> list[str]:
+def _tested_in_words(told: Told, levels: Grid, tested: Tested) -> str:
     how = "by two pegs" if tested.how == "two pegs" else "turned on its stand"
-    says = f"The level was tested {how} on {tested.day}: {off}."
+    off = off_text(tested.tilt, told.system)
+    says = f"The level was tested {how} on {tested.day}: off by {off}."
+    if not tested.within:
+        says += f" That is more than it is allowed, {off_text(tested.allowed, told.system)}."
     if tested.how == "turned" and tested.tilt:
         across = told.length(-(-tested.tilt * _diagonal(levels) // 1))
         assert across is not None
@@ -100,7 +105,7 @@ def _tested_in_words(told: Told, levels: Grid, tested: Tested, off: str) -> list
             f" A plane of light that leans so adds up to {across['text']} to high to low, "
             "and nothing to a gap."
         )
-    return [says]
+    return says
 
 
 def _diagonal(levels: Grid) -> int:
@@ -108,15 +113,13 @@ def _diagonal(levels: Grid) -> int:
     return isqrt((rows**2 + columns**2) * levels.spacing**2)
 
 
-def off_text(told: Told, tilt: Fraction) -> str:
+def off_text(tilt: Fraction, system: str) -> str:
     """A tilt as site people say it: "1/32 in over 100 ft"; to the nearest 1/64 in or 0.1 mm."""
-    metric = told.system == "metric"
+    metric = system == "metric"
     run = 30_000 * NM_PER_MM if metric else 100 * NM_PER_FOOT
     step = NM_PER_MM // 10 if metric else NM_PER_FOOT // 12 // 64
-    rise, over = told.length(round(tilt * run / step) * step), told.length(run, feet=True)
-    assert rise is not None
-    assert over is not None
-    return f"{rise['text']} over {over['text']}"
+    rise = format_length(round(tilt * run / step) * step, system)
+    return f"{rise} over {format_length(run, system, feet=True)}"
 
 
 def _listed(spots: list[str]) -> str:

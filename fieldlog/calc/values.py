@@ -73,7 +73,7 @@ class Grid:
     readings: int = 1
     rings: tuple[tuple[tuple[int, int], ...], ...] = ()
     joining: Joining | None = None
-    tested: Tested | None = None
+    tested: tuple[Tested, ...] = ()
 
 
 Element = Number | Truth | Text | Away

@@ -13,6 +13,7 @@ from fieldlog.store import journal, reading
 from fieldlog.store.reading_house import house_versions
 from fieldlog.web import request as at
 from fieldlog.web.house_forms import FORMS, AddForm
+from fieldlog.web.instrument_tests import tests_in_words
 from fieldlog.web.names import who
 from fieldlog.web.rooms import sheets
 from fieldlog.web.saving import SAVED_ONCE
@@ -92,5 +93,6 @@ def _page(tried: AddForm | None, notice: str = "") -> str:
         who=who,
         titles={sheet.id: sheet.title for sheet in sheets()},
         books=[library.books.get(b) or b for b in known.books],
+        tests_in_words=tests_in_words,
         tools=[library.instruments.get(i) or i for i in known.instruments],
     )

@@ -38,6 +38,7 @@ WHAT = {
     "letter/1": "Weekly letter",
     "calculation/1": "Kept sum",
     "layers/1": "Floor and ceiling of a room",
+    "instrument/1": "Test of a level",
 }
 
 

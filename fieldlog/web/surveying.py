@@ -16,6 +16,7 @@ from fieldlog.web import entry_page, sheet_form
 from fieldlog.web import request as at
 from fieldlog.web.entering import Entering
 from fieldlog.web.entry_page import Asked, Section, Slot
+from fieldlog.web.instrument_tests import carried, out_of_allowance, tests_in_words
 from fieldlog.web.room_outline import Laid, laid_room
 from fieldlog.web.set_ups_form import LABEL, Moved
 from fieldlog.web.sheet_form import Extent
@@ -98,6 +99,8 @@ class Surveying(Entering):
         levels = told.get(GRID)
         if isinstance(levels, dict):
             levels |= {"kind": self.reads.partition(" ")[0] or "heights"}
+            if tests := carried(self.main_tool):
+                levels |= {"tested": tests}
             if self.scan > 1:
                 levels |= {"readings": self.scan}
             if self.laid:
@@ -169,6 +172,7 @@ class Surveying(Entering):
             asked=asked, form=self.form, section=section, stations=self.stations(section),
             reads=READS, read=self.reads, hows=HOWS, tools=tools, main_tool=tool, laid=self.laid,
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
+            tested={t.id: tests_in_words(t) for t in tools}, out=out_of_allowance(tool),
             story_name=story.name if story else "", metric=at.house().system == "metric",
             action=url_for("floors.survey", room=room, place=place),
             preview=url_for("floors.preview", room=room, place=place),

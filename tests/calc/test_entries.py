@@ -24,6 +24,7 @@ from fieldlog.calc.entries import (
     Entry,
     EntryMalformed,
     FloorPlan,
+    InstrumentTest,
     ItemEntry,
     KeptSum,
     Layers,
@@ -74,6 +75,11 @@ SAMPLES: dict[str, Strict] = {
     "outline/1": RoomOutline("hall", (("0", "0"), ("14 ft", "0"), ("0", "18")), "2 ft", "1 in"),
     "plan/1": FloorPlan("hall", "check:hall/floor", ID, "least", {"there": "slab"}, PLAN),
     "access/1": AccessAct("paired", "tablet-1f00", "Kitchen tablet"),
+    "instrument/1": InstrumentTest(
+        "laser-rod", "turned",
+        {"at_0": "48 1/8", "at_90": "48", "at_180": "48", "distance": "50"}, "1/9600", "1/19200",
+        day="2026-03-03",
+    ),
     "strike/1": Strike(ID, "a slip"),
     "differs/1": Differs(ID, "pass", "ab" * 32),
 }
@@ -308,6 +314,7 @@ def test_the_subject_of_each_body() -> None:
         "layers/1": "layers:hall", "calculation/1": f"calculation:{ID}",
         "outline/1": "outline:hall",
         "plan/1": "check:hall/floor", "access/1": "access:tablet-1f00", "strike/1": "",
+        "instrument/1": "instrument:laser-rod",
         "differs/1": f"differs:{ID}",
     }  # fmt: skip
 

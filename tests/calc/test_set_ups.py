@@ -22,6 +22,10 @@ OF = [[1] * COLUMNS] * 3 + [[2] * COLUMNS] * 3
 BOTH = [{"set_up": 2, "at": [1, 1], "reads": "52"}, {"set_up": 2, "at": [3, 5], "reads": "52"}]
 
 
+TEST = {"entry": "e", "day": "2026-11-02", "how": "two pegs", "tilt": "1/38400",
+        "allowed": "1/19200"}  # fmt: skip
+
+
 def rod(second: str = "52") -> list[list[str | None]]:
     """A flat floor read from two heights of the laser."""
     return [["48"] * COLUMNS] * 3 + [[second] * COLUMNS for _ in range(3)]
@@ -103,9 +107,11 @@ def test_more_than_reading_explains_is_said_and_more_than_allowed_refused() -> N
         ({"set_ups": {"of": OF, "again": [{"set_up": 3, "mark": "A", "reads": "4"}]}}, "set-up 3"),
         ({"set_ups": {"of": OF, "why": 1}}, "Set-ups are"),
         ({"set_ups": {"of": OF, "again": [{"set_up": 2, "mark": " ", "reads": "4"}]}}, "a name"),
-        ({"tested": {"tilt": "0"}}, "A test is"),
-        ({"tested": {"entry": "", "day": "x", "how": "turned", "tilt": "0"}}, "has a day"),
-        ({"tested": {"entry": "", "day": "2026-11-02", "how": "turned", "tilt": "1"}}, "ratio"),
+        ({"tested": [{"tilt": "0"}]}, "A test is"),
+        ({"tested": [TEST | {"day": "x"}]}, "has a day"),
+        ({"tested": [TEST | {"tilt": "1"}]}, "ratio"),
+        ({"tested": [TEST, TEST]}, "last test of a kind"),
+        ({"tested": TEST}, "a list"),
     ],
 )  # fmt: skip
 def test_what_can_not_be_joined_is_refused_in_a_sentence(levels: dict[str, Any], says: str) -> None:
@@ -125,13 +131,15 @@ def test_joining_makes_a_gap_less_certain_and_every_point_shared_makes_it_better
 
 def test_a_tested_line_of_sight_counts_and_a_leaning_plane_does_not() -> None:
     one: list[list[str | None]] = [["48"] * COLUMNS for _ in range(ROWS)]
-    test = {"entry": "e", "day": "2026-11-02", "how": "two pegs", "tilt": "1/38400"}
-    assert u(judged(one, tested=test)) > u(judged(one))
-    assert (
-        "tested by two pegs on 2026-11-02: 1/32 in over 100 ft."
-        in (judged(one, tested=test)["notes"][0])
-    )
-    leans = judged(one, tested=test | {"how": "turned"})
+    seen = judged(one, tested=[TEST])
+    assert u(seen) > u(judged(one))
+    assert seen["notes"] == [
+        "The level was tested by two pegs on 2026-11-02: off by 1/32 in over 100 ft."
+    ]
+    worse = judged(one, tested=[TEST | {"tilt": "1/4800"}])
+    assert u(worse) > u(seen)
+    assert "more than it is allowed, 1/16 in over 100 ft" in worse["notes"][0]
+    leans = judged(one, tested=[TEST | {"how": "turned"}])
     assert u(leans) == u(judged(one))
     assert "nothing to a gap" in leans["notes"][0]
 
