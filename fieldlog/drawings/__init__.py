@@ -7,13 +7,20 @@ from typing import Any
 
 from fieldlog.drawings.arch import draw_arch
 from fieldlog.drawings.casing import draw_casing
+from fieldlog.drawings.door import draw_door
 from fieldlog.drawings.floor_map import draw_map
 from fieldlog.drawings.guard import draw_guard
 from fieldlog.drawings.handrail import draw_handrail
 from fieldlog.drawings.judged import Judged
+from fieldlog.drawings.pocket_door import draw_pocket_door
+from fieldlog.drawings.slab import draw_slab
 from fieldlog.drawings.stair import draw_stair
+from fieldlog.drawings.sunken import draw_sunken
 from fieldlog.drawings.svg import LETTER, NARROW, WIDTH
+from fieldlog.drawings.threshold import draw_threshold
+from fieldlog.drawings.tile import draw_tile
 from fieldlog.drawings.trend import draw_air, draw_wood
+from fieldlog.drawings.wall import draw_wall
 
 _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "casing": draw_casing,
@@ -24,6 +31,13 @@ _DRAW: dict[str, Callable[[Judged, float], str]] = {
     "air-history": draw_air,
     "arch": draw_arch,
     "wood-trend": draw_wood,
+    "door": draw_door,
+    "pocket-door": draw_pocket_door,
+    "slab": draw_slab,
+    "sunken-floor": draw_sunken,
+    "threshold": draw_threshold,
+    "tile": draw_tile,
+    "wall": draw_wall,
 }
 
 

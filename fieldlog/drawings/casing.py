@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fieldlog.drawings.casing_more import rows_beside
+from fieldlog.drawings.figures import paint_rows
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes, valued, write
 from fieldlog.drawings.marks import COLORS, WORDS
@@ -95,7 +97,7 @@ def _spots(at: _Layout) -> list[_Spot]:
 
 def draw_casing(judged: Judged, width: float = WIDTH) -> str:
     """The elevation as SVG; "" where nothing around the opening was measured."""
-    names = ("casing", "reveal", "miter_gap", "base_gap")
+    names = ("casing", "reveal", "miter_gap", "base_gap", *(r.quantity for r in rows_beside()))
     if not any(v.known for name in names for v in judged.values(name)):
         return ""
     sheet = Sheet(width=width)
@@ -105,8 +107,10 @@ def draw_casing(judged: Judged, width: float = WIDTH) -> str:
     for spot in spots:
         if spot.index < max(len(judged.values(spot.quantity)), 1):
             _measure(sheet, judged, spot, at)
-    height = notes(sheet, at.floor + 14.0, _says(judged, spots))
-    return sheet.finish(height + PAD, "Casing of one opening", _twin(judged, spots))
+    beside = paint_rows(sheet, judged, rows_beside(), at.floor + 10.0)
+    height = notes(sheet, beside.bottom + 4.0, [*beside.more, *_says(judged, spots)])
+    twin = [*_twin(judged, spots), *beside.twin]
+    return sheet.finish(height + PAD, "Casing of one opening", twin)
 
 
 def _opening(sheet: Sheet, at: _Layout) -> None:

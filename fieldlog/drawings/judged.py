@@ -13,7 +13,7 @@ from typing import Any
 
 from fieldlog.calc.lengths import NM_PER_INCH
 
-_WORSE = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
+WORSE = ("fail", "too_close", "not_measured", "pass", "does_not_apply")
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ class Judged:
         hits = [r for r in self.rules(quantity) if r["index"] == index]
         if not hits:
             return NO_FINDING
-        worst = min(hits, key=lambda r: _WORSE.index(r["verdict"]))
+        worst = min(hits, key=lambda r: WORSE.index(r["verdict"]))
         return finding_of(worst)
 
     @property
