@@ -28,6 +28,7 @@ from fieldlog.store import arriving, journal
 from fieldlog.store.backed_up import BackedUp
 from fieldlog.store.backed_up import write as record
 from fieldlog.store.db import HouseFolder, open_reader
+from fieldlog.store.devices_seen import has_head
 from fieldlog.store.durable import copy_durably, make_folder, sync_folder, write_durably
 from fieldlog.store.photos import verify_photos
 
@@ -77,6 +78,7 @@ def backup(folder: Folder, place: Path, now: datetime) -> Made:
     if place.resolve().is_relative_to(at.path.resolve()):
         raise BackupFailed(f"{place} is in the house's own folder: give another disk.")
     make_folder(place)
+    _check_follows(at, place)
     beside = place / f".making-{os.getpid()}"
     shutil.rmtree(beside, ignore_errors=True)
     try:
@@ -91,6 +93,12 @@ def backup(folder: Folder, place: Path, now: datetime) -> Made:
     record(at, BackedUp(manifest.seq, manifest.chain, manifest.at, str(final), manifest.photos))
     same = os.stat(place).st_dev == os.stat(at.path).st_dev
     return Made(final, manifest, coming, tuple(faults), same)
+
+
+def latest(place: Path) -> Path | None:
+    """The latest backup in a place for backups, or None. Raises BackupFailed for a damaged one."""
+    found = [path.parent for path in place.glob(f"*/{MANIFEST}") if path.parent.name[0] != "."]
+    return max(found, key=lambda one: (read_manifest(one).at, read_manifest(one).seq), default=None)
 
 
 def read_manifest(one: Path) -> Manifest:
@@ -121,6 +129,24 @@ def pooled(place: Path, sha256: str) -> Path | None:
         if _digest(path) == sha256:
             return path
     return None
+
+
+def _check_follows(at: HouseFolder, place: Path) -> None:
+    """Raises BackupFailed where the house lacks what the latest backup in `place` holds.
+
+    Tablets have let go of what that backup holds: another one over it would hide the loss.
+    """
+    before = latest(place)
+    if before is None:
+        return
+    manifest = read_manifest(before)
+    with closing(open_reader(at)) as conn:
+        if not has_head(conn, manifest.seq, manifest.chain):
+            raise BackupFailed(
+                f"The latest backup, {before}, has entries up to {manifest.seq} that this house "
+                "lacks: an older copy is being served, or it is another house. Restore that "
+                "backup, or give another folder for this house's backups."
+            )
 
 
 def _make(

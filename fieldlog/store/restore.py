@@ -15,6 +15,7 @@ from fieldlog.store.backup import (
     BackupFailed,
     Manifest,
     check_database,
+    latest,
     pooled,
     read_manifest,
 )
@@ -29,10 +30,10 @@ def newest(place: Path) -> Path:
     """
     if (place / MANIFEST).is_file():
         return place
-    found = [path.parent for path in place.glob(f"*/{MANIFEST}") if path.parent.name[0] != "."]
-    if not found:
+    found = latest(place)
+    if found is None:
         raise BackupFailed(f"There is no backup in {place}.")
-    return max(found, key=lambda one: (read_manifest(one).at, read_manifest(one).seq))
+    return found
 
 
 def restore(one: Path, to: Path) -> tuple[Manifest, list[str]]:
