@@ -11,6 +11,7 @@ from wtforms import HiddenField, StringField, ValidationError
 from wtforms.fields import Field
 
 from fieldlog.calc.house import House, PlannedCheck, Room, Trade, slug
+from fieldlog.web import request as at
 from fieldlog.web.rooms import sheets
 from fieldlog.web.saving import EntryForm, OneOf, Sound, tidy
 
@@ -134,9 +135,11 @@ class AddCheck(AddForm):
     room = OneOf("Room", filters=[tidy])
     sheet = OneOf("What", filters=[tidy])
     place = _text("Which one")
+    book = OneOf("Held against a book of its own", filters=[tidy])
 
     def offer(self, house: House) -> None:
-        """Rooms in walking order, sheets by title; and what is planned."""
+        """Rooms in walking order, sheets and books by title; and what is planned."""
+        self.book.choices = _books_but(house)
         self.keys = {r.id: {c.key for c in r.checks} for r in house.rooms}
         self.room.choices = [(r.id, r.name) for r in house.rooms]
         self.sheet.choices = [(s.id, s.title) for s in sheets()]
@@ -158,10 +161,19 @@ class AddCheck(AddForm):
         if field.data and not slug(field.data):
             raise ValidationError("Use letters or digits, such as First flight.")
 
+    def validate_book(self, field: OneOf) -> None:
+        """None, or one that has limits on what is measured."""
+        if not field.data:
+            return
+        held = at.library().bound.get(field.data, ())
+        if not field.chosen or not any(b.rule.sheet == self.sheet.data for b in held):
+            raise ValidationError("This book has no limits on that. Pick another, or none.")
+
     @property
     def planned(self) -> PlannedCheck:
         """The check."""
-        return PlannedCheck(self.sheet.data or "", self.place.data or "")
+        books = (self.book.data,) if self.book.data else ()
+        return PlannedCheck(self.sheet.data or "", self.place.data or "", books)
 
     def added_to(self, house: House) -> House:
         """The house with the check at the end of its room's."""
@@ -199,5 +211,63 @@ class AddPhrase(AddForm):
         return self.words.data in house.phrases
 
 
-FORMS: dict[str, type[AddForm]] = {f.kind: f for f in (AddRoom, AddCrew, AddCheck, AddPhrase)}
+class AddBook(AddForm):
+    """A book whose limits every check of the house is held against."""
+
+    kind = "book"
+    book = OneOf("Book", filters=[tidy])
+
+    def offer(self, house: House) -> None:
+        """The books that there are and the house does not have."""
+        self.book.choices = _books_but(house)
+
+    def validate_book(self, field: OneOf) -> None:
+        """One of them."""
+        if not field.chosen:
+            raise ValidationError("Pick the book.")
+
+    def added_to(self, house: House) -> House:
+        """The house with the book after its others."""
+        return replace(house, books=(*house.books, self.book.data or ""))
+
+    def is_in(self, house: House) -> bool:
+        """Whether the house has the book."""
+        return self.book.data in house.books
+
+
+class AddTool(AddForm):
+    """A tool that the house measures with."""
+
+    kind = "tool"
+    tool = OneOf("Tool", filters=[tidy])
+
+    def offer(self, house: House) -> None:
+        """The tools that there are and the house does not have; "exact" is none."""
+        known = at.library().instruments.values()
+        free = [i for i in known if i.id not in house.instruments and i.id != "exact"]
+        named = sorted(free, key=lambda i: i.name)
+        self.tool.choices = [(i.id, f"{i.name}, {i.says}") for i in named]
+
+    def validate_tool(self, field: OneOf) -> None:
+        """One of them."""
+        if not field.chosen:
+            raise ValidationError("Pick the tool.")
+
+    def added_to(self, house: House) -> House:
+        """The house with the tool after its others."""
+        return replace(house, instruments=(*house.instruments, self.tool.data or ""))
+
+    def is_in(self, house: House) -> bool:
+        """Whether the house has the tool."""
+        return self.tool.data in house.instruments
+
+
+def _books_but(house: House) -> list[tuple[str, str]]:
+    """The books that there are and that do not hold in the whole house, by title."""
+    known = sorted(at.library().books.values(), key=lambda b: b.title)
+    return [(b.id, b.title) for b in known if b.id not in house.books]
+
+
+_KINDS: tuple[type[AddForm], ...] = (AddRoom, AddCrew, AddCheck, AddBook, AddTool, AddPhrase)
+FORMS: dict[str, type[AddForm]] = {f.kind: f for f in _KINDS}
 """The forms, by the value of their button."""

@@ -74,9 +74,36 @@ def test_a_crew_a_check_and_a_phrase_are_added(
         assert journal.verify_deep(c) == []
 
 
+def test_the_books_and_tools_that_there_are_can_be_added(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    html = superintendent.opens("/house").html
+    for book in ("wood-floors", "tile-ansi", "gypsum-finish", "paint-conditions",
+                 "home-tolerances", "fire-door-gaps", "slab-moisture"):  # fmt: skip
+        assert f'<option value="{book}"' in html
+    for tool in ("pin-meter", "hygrometer", "feeler", "rh-probe", "dish-scale", "ph-paper"):
+        assert f'<option value="{tool}"' in html
+    assert '<option value="exact"' not in html
+    superintendent.sends("/house", form(superintendent, add="book", book="paint-conditions"))
+    superintendent.sends("/house", form(superintendent, add="tool", tool="hygrometer"))
+    planned = form(superintendent, add="check", room="closet", sheet="air", book="tile-ansi")
+    assert "This book has no limits on that" in superintendent.sends("/house", planned).text
+    planned = form(superintendent, add="check", room="closet", sheet="tile", book="tile-ansi")
+    superintendent.sends("/house", planned)
+    house = now(small_house)
+    assert house.books[-1] == "paint-conditions"
+    assert house.instruments[-1] == "hygrometer"
+    assert house.room("closet").checks == (PlannedCheck("tile", "", ("tile-ansi",)),)
+    again = superintendent.sends(
+        "/house", form(superintendent, add="book", book="paint-conditions")
+    )
+    assert "Pick the book" in again.text
+
+
 @pytest.mark.parametrize(
     ("values", "says"),
     [
+        ({"add": "tool", "tool": "exact"}, "Pick the tool"),
         ({"add": "room", "name": "", "story": "upper"}, "Give it a name"),
         ({"add": "room", "name": "Den", "story": "roof"}, "Pick the story"),
         ({"add": "crew", "name": "…"}, "Give it a name"),
@@ -131,7 +158,7 @@ TEXTS = st.one_of(
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
-    kind=st.sampled_from(["room", "crew", "check", "phrase", ""]),
+    kind=st.sampled_from(["room", "crew", "check", "book", "tool", "phrase", ""]),
     sent=st.dictionaries(
         st.sampled_from(
             ["name", "story", "size", "room", "sheet", "place", "words", "entry_id", "seen", "door"]
