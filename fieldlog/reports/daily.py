@@ -8,10 +8,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from fieldlog.calc.bodies import Day, PhotoEntry, ReportIssued
+from fieldlog.calc.bodies import Day, ReportIssued
 from fieldlog.calc.house import House
 from fieldlog.reports.asof import DayAsOf, came_later, day_as_of
-from fieldlog.reports.daily_acts import acts_of, added_line, item_words, name_of
+from fieldlog.reports.daily_acts import acts_of, added_line, name_of
+from fieldlog.reports.daily_photos import pictures_of
 from fieldlog.reports.daily_text import text
 from fieldlog.reports.facts import (
     Check,
@@ -19,12 +20,10 @@ from fieldlog.reports.facts import (
     CrewLine,
     Daily,
     Issue,
-    Picture,
     RoomLine,
 )
 from fieldlog.reports.findings import check_facts, limits_of, room_name, sheet_title
 from fieldlog.reports.floor import floor_work
-from fieldlog.reports.layout import sentences
 from fieldlog.reports.phrases import mark_word
 from fieldlog.reports.sums import sum_line
 from fieldlog.reports.words import Words, words
@@ -110,7 +109,7 @@ def _gather(
         struck=tuple(c for c in told if c.struck),
         acts=acts_of(conn, known, house, {c.id for c in told}, w),
         sums=tuple(sum_line(one, house, w) for one in known.sums),
-        pictures=tuple(_picture(conn, house, p, w) for p in known.photos),
+        pictures=pictures_of(conn, house, known, w),
         limits=limits_of([c.judgement for c in known.checks if not c.struck], w),
         refused=known.refused,
     )
@@ -180,19 +179,6 @@ def _looked_at(known: DayAsOf) -> Iterable[tuple[str, str]]:
             yield line.item.room, "items" if line.act.act == "opened" else ""
     yield from ((s.room, "") for s in known.sums if not s.struck)
     yield from ((p.room, "photos") for p in known.photos if p.room)
-
-
-def _picture(conn: sqlite3.Connection, house: House, photo: PhotoEntry, w: Words) -> Picture:
-    kind, _, item_id = photo.of.partition(":")
-    item = reading.item(conn, item_id) if kind == "item" else None
-    caption = photo.caption or (item_words(item, w) if item else "")
-    where = room_name(house, photo.room, w) if photo.room else ""
-    if item:
-        caption = w.say(
-            "daily.photo_of", number=item.number, caption=caption or w.say("daily.photo")
-        )
-    says = sentences((caption, where))
-    return Picture(photo.sha256, says or w.say("daily.photo"), photo.width, photo.height)
 
 
 def _sha256(told: str) -> str:

@@ -31,12 +31,16 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A kept photo as a report shows it; `says` is the line under it."""
+    """A kept photo as a report shows it; `says` is the line under it.
+
+    `check` is the id of the day's check that it belongs to and stands beside, or "".
+    """
 
     sha256: str
     says: str
     width: int
     height: int
+    check: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +217,17 @@ class Daily:
         """How many checks of that outcome the day has."""
         return sum(len(group.checks) for group in self.outcomes.get(mark, ()))
 
+    def photos_of(self, check: Check) -> tuple[Picture, ...]:
+        """Photos that stand beside a check which the report tells in full."""
+        return tuple(p for p in self.pictures if p.check == check.id)
+
+    @property
+    def other_photos(self) -> tuple[Picture, ...]:
+        """Photos that stand beside no check: of rooms, of items, of what passed."""
+        full = (g for mark, groups in self.outcomes.items() if mark != "pass" for g in groups)
+        told = {c.id for group in full for c in group.checks}
+        return tuple(p for p in self.pictures if p.check not in told)
+
     @property
     def empty(self) -> bool:
         """Whether nothing was entered for the day at all."""
@@ -263,23 +278,6 @@ class PunchList:
     def serious(self) -> int:
         """How many of the open ones are about safety and code."""
         return sum(1 for item in self.open if item.kind == "safety")
-
-
-@dataclass(frozen=True, slots=True)
-class WeeklyLetter:
-    """The weekly letter as sections of paragraphs; `fixed` once the superintendent fixed it."""
-
-    house: str
-    owner: str
-    by: str
-    day: str
-    greeting: str
-    finished: tuple[str, ...]
-    need_from_you: tuple[str, ...]
-    next_up: tuple[str, ...]
-    closing: tuple[str, ...]
-    pictures: tuple[Picture, ...]
-    fixed: bool
 
 
 KINDS = ("safety", "holds", "contract", "ours")

@@ -17,7 +17,8 @@ from markupsafe import Markup
 
 from fieldlog.config import asset_folder
 from fieldlog.reports import phrases
-from fieldlog.reports.facts import Daily, PunchList, WeeklyLetter
+from fieldlog.reports.facts import Daily, PunchList
+from fieldlog.reports.facts_letter import WeeklyLetter
 from fieldlog.reports.words import Words, words
 
 Name = Literal["daily", "punch", "weekly"]

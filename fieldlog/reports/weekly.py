@@ -15,7 +15,8 @@ from datetime import date, timedelta
 from fieldlog.calc.bodies import Letter
 from fieldlog.calc.house import House
 from fieldlog.calc.readiness import Sequence
-from fieldlog.reports.facts import Picture, WeeklyLetter
+from fieldlog.reports.facts import Picture
+from fieldlog.reports.facts_letter import WeeklyLetter
 from fieldlog.reports.weekly_facts import Week, week_facts
 from fieldlog.reports.weekly_text import text
 from fieldlog.reports.words import Words, words

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.reports.facts import WeeklyLetter
+from fieldlog.reports.facts_letter import WeeklyLetter
 from fieldlog.reports.layout import Page
 from fieldlog.reports.words import Words, words
 

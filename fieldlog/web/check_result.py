@@ -9,6 +9,7 @@ from markupsafe import Markup, escape
 
 from fieldlog.calc.house import Trade, slug
 from fieldlog.calc.items import UNFINISHED
+from fieldlog.calc.judged import failing_rules
 from fieldlog.store import reading
 from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView, PhotoView
@@ -50,10 +51,10 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "looks": [c for c in reversed(looks) if c.id != check.id],
         "newest": not check.struck and not [c for c in looks if _later(c, check)],
         "opened": opened,
-        "give": _crews_to_give(check, opened),
-        "no_crew": [t for t in from_check.failing_trades(check) if house.trade(t) is None],
+        "give": [(c, _gives(check, c.id)) for c in _crews_to_give(check, opened)],
+        "by_hand": from_check.by_hand(check, house, opened),
         "accept": _settled_items(check, looks),
-        "photos": _photos(check),
+        "photos": _photos(check, looks),
         "place_slug": slug(check.place),
         "planned": room is not None and check.sheet in at.library().sheets,
         "reopened": reopened_of(check),
@@ -141,6 +142,14 @@ def _crews_to_give(check: CheckView, opened: list[ItemView]) -> list[Trade]:
     return [c for c in crews if c is not None]
 
 
+def _gives(check: CheckView, trade: str) -> dict[str, Any]:
+    """The item that goes to a crew, for a tablet that has to make it without the office."""
+    return {
+        "room": check.room, "trade": trade, "words": from_check.words_for(check, trade),
+        "check": check.id, "rules": failing_rules(check.judgement, trade), "photos": check.photos,
+    }  # fmt: skip
+
+
 def _settled_items(check: CheckView, looks: list[CheckView]) -> list[ItemView]:
     """Unfinished items that earlier looks at this opened and that this one settles."""
     if check.struck:
@@ -150,9 +159,15 @@ def _settled_items(check: CheckView, looks: list[CheckView]) -> list[ItemView]:
     return [i for i in waiting if i.check in earlier and from_check.settles(check, i)]
 
 
-def _photos(check: CheckView) -> list[PhotoView]:
-    """The check's own photos, then those added to the same thing later."""
+def _photos(check: CheckView, looks: list[CheckView]) -> list[PhotoView]:
+    """The check's own photos, then those added to the same thing before the next look at it."""
     own = [p for p in (reading.photo(at.conn(), sha) for sha in check.photos) if p]
     seen = {p.sha256 for p in own}
     later = [p for p in reading.photos(at.conn(), of=check.subject) if p.sha256 not in seen]
-    return own + [p for p in later if p.seq > check.seq]
+    taken = {sha for c in looks for sha in c.photos}
+    next_look = min((c.seq for c in looks if c.seq > check.seq), default=None)
+    return own + [
+        p
+        for p in later
+        if p.seq > check.seq and p.sha256 not in taken and (not next_look or p.seq < next_look)
+    ]

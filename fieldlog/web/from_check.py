@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 
+from fieldlog.calc.house import House
 from fieldlog.calc.items import UNFINISHED
-from fieldlog.calc.judged import is_over
+from fieldlog.calc.judged import failing_rules, is_over
 from fieldlog.store.views import CheckView, ItemView
 
 HEADS = 3
@@ -26,23 +28,57 @@ def failing_trades(check: CheckView) -> tuple[str, ...]:
     )
 
 
-def words_for(check: CheckView, trade: str) -> str:
+@dataclass(frozen=True, slots=True)
+class ByHand:
+    """What an item says and is about where a person picks the crew."""
+
+    check: CheckView
+    words: str
+    rules: tuple[str, ...]
+
+
+def by_hand(check: CheckView, house: House, opened: Iterable[ItemView]) -> ByHand | None:
+    """What is over and is no crew's of the house (a look is nobody's by itself), in one item.
+
+    None where there is nothing such, the check is struck through, or `opened` (the items of
+    this check) has it already. What was typed as a note goes into the words.
+    """
+    trades = tuple(t for t in failing_trades(check) if house.trade(t) is None)
+    found = (r for t in trades for r in failing_rules(check.judgement, t))
+    rules = tuple(dict.fromkeys(found))
+    had = {r for i in opened if i.state != "withdrawn" and not i.struck for r in i.rules}
+    if check.struck or not rules or had.intersection(rules):
+        return None
+    said = [words_for(check, *trades), " ".join(check.note.split())]
+    return ByHand(check, _cut(". ".join(part for part in said if part)), rules)
+
+
+def words_for(check: CheckView, *trades: str) -> str:
     """What the item says: the check's name and what is off, from the findings' heads."""
     heads = [
         _first_sentence(str(f["head"]))
         for f in check.judgement.get("findings", ())
-        if is_over(f) and f.get("trade") in ("", trade)
+        if is_over(f) and f.get("trade") in ("", *trades)
     ]
     more = f" and {len(heads) - HEADS} more" if len(heads) > HEADS else ""
     said = "; ".join(heads[:HEADS]) + more
-    text = f"{name_of(check)}: {said}" if said else f"{name_of(check)} does not pass"
+    named = check.place and said.lower().startswith(check.place.lower())
+    name = _title(check) if named else name_of(check)
+    return _cut(f"{name}: {said}" if said else f"{name} does not pass")
+
+
+def _cut(text: str) -> str:
     return text if len(text) <= WORDS else text[: WORDS - 1].rstrip() + "…"
 
 
 def name_of(check: CheckView) -> str:
     """`Stair, whole flight`: the sheet's title, and which one."""
-    title = str(check.judgement.get("sheet", {}).get("title", check.sheet))
+    title = _title(check)
     return f"{title}, {check.place[:1].lower()}{check.place[1:]}" if check.place else title
+
+
+def _title(check: CheckView) -> str:
+    return str(check.judgement.get("sheet", {}).get("title", check.sheet))
 
 
 def settles(check: CheckView, item: ItemView) -> bool:

@@ -8,6 +8,7 @@ from wtforms import BooleanField, FileField, StringField, TextAreaField, Validat
 
 from fieldlog.calc.bodies import Wall
 from fieldlog.calc.entries import Act, ItemEntry
+from fieldlog.web.from_check import ByHand
 from fieldlog.web.saving import EntryForm, OneOf, SomeOf, Sound, day_or_blank, tidy
 
 WORDS = 500
@@ -57,8 +58,10 @@ class NewItemForm(EntryForm):
         tapped = [p for p in known if p.lower() not in text.lower()]
         return ", ".join([*tapped, *([text] if text else [])])
 
-    def to_body(self, room: str, photos: tuple[str, ...], day: str) -> ItemEntry:
-        """The entry; its number is allotted when it is recorded."""
+    def to_body(
+        self, room: str, photos: tuple[str, ...], day: str, of: ByHand | None = None
+    ) -> ItemEntry:
+        """The entry, with what it is about of a check; its number is allotted when recorded."""
         return ItemEntry(
             number="",
             room=room,
@@ -67,7 +70,9 @@ class NewItemForm(EntryForm):
             wall=cast(Wall, self.wall.data or ""),  # validated above
             needs_by=self.needs_by.data or "",
             damaged_by_other=bool(self.damaged_by_other.data),
-            photos=photos,
+            check=of.check.id if of else "",
+            rules=of.rules if of else (),
+            photos=(*photos, *(of.check.photos if of else ())),
             day=day,
         )
 

@@ -38,14 +38,25 @@ LAST_CREWS = "crews"
 def new(room: str) -> Page:
     """Photo, crew, words, Done: the same form again after it, with room and crew set."""
     place = room_or_404(room)
-    form = _new_form()
+    form, of = _new_form(), _asked_of(place)
     if request.method == "GET":
         form.trade.data = next(iter(session.get(LAST_CREWS, ())), None)
-        return _new_page(place, form)
-    if form.validate() & _takes(place, form):
+        form.words.data = of.words if of else ""
+        return _new_page(place, form, of)
+    if form.validate() & _takes(place, form, of):
         _remember(form.trade.data or "")
         return redirect(url_for("items.new", room=room, done=form.entry_id.data))
-    return _new_page(place, form), form.status
+    return _new_page(place, form, of), form.status
+
+
+def _asked_of(place: Room) -> from_check.ByHand | None:
+    """The check of the address, where it leaves something for an item by hand in this room."""
+    check = reading.check(conn(), request.args.get("check", ""))
+    if check is None or check.room != place.id:
+        return None
+    sent = request.form.get("entry_id", "")  # a form sent again is about the same limits
+    others = [i for i in reading.items_of_check(conn(), check.id) if i.id != sent]
+    return from_check.by_hand(check, house(), others)
 
 
 def _new_form() -> NewItemForm:
@@ -57,14 +68,14 @@ def _new_form() -> NewItemForm:
     return form
 
 
-def _takes(place: Room, form: NewItemForm) -> bool:
+def _takes(place: Room, form: NewItemForm, of: from_check.ByHand | None) -> bool:
     """Keep the photo whatever else is wrong; record the item when nothing is."""
     photos = keep_photo(form, form.photo, room=place.id, of=f"item:{form.entry_id.data}")
     if not photos and not form.photo.errors and not form.words_said():
         form.words.errors = [*form.words.errors, NO_WORDS]
     if any(form.errors.values()):
         return False
-    body = form.to_body(place.id, photos, today())
+    body = form.to_body(place.id, photos, today(), of)
     return save(form, "item/1", f"item:{form.entry_id.data}", body) is not None
 
 
@@ -73,12 +84,12 @@ def _remember(trade: str) -> None:
     session[LAST_CREWS] = [trade, *used]
 
 
-def _new_page(place: Room, form: NewItemForm) -> str:
+def _new_page(place: Room, form: NewItemForm, of: from_check.ByHand | None) -> str:
     done = reading.item(conn(), request.args.get("done", ""))
     kept = reading.photo(conn(), form.kept.data) if form.kept.data else None
     return render_template(
-        "items/new.html", room=place, form=form, done=done, kept=kept, today=today(),
-        crew_name=crew_name, story_name=story_name,
+        "items/new.html", room=place, form=form, done=done, kept=kept, today=today(), of=of,
+        crew_name=crew_name, story_name=story_name, name_of=from_check.name_of,
     )  # fmt: skip
 
 

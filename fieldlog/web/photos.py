@@ -10,7 +10,8 @@ from wtforms import FileField, StringField
 
 from fieldlog.calc.shape import is_digest
 from fieldlog.store import photos, reading
-from fieldlog.store.views import PhotoView
+from fieldlog.store.views import CheckView, PhotoView
+from fieldlog.web.from_check import name_of
 from fieldlog.web.names import story_name
 from fieldlog.web.request import conn, folder, room_or_404, today
 from fieldlog.web.saving import EntryForm, Sound, keep_photo, posted, tidy
@@ -31,20 +32,30 @@ class PhotoForm(EntryForm):
 
 @bp.route("/rooms/<room>/photos", methods=["GET", "POST"])
 def add(room: str) -> str | Response | tuple[str, int]:
-    """Keep a photo for a room; a refused one says why, and the caption stays."""
+    """Keep a photo for a room, or for the check in `of`; a refused one says why."""
     place = room_or_404(room)
-    form = PhotoForm(posted())
-    sent = request.method == "POST"
-    if sent and form.validate() and _keeps(form, place.id):
-        return redirect(url_for("rooms.room", room=place.id) + "#photos")
-    page = render_template(
-        "photos/add.html", form=form, room=place, today=today(), story_name=story_name
+    form, check = PhotoForm(posted()), _check_of(place.id)
+    home = (
+        url_for("checks.result", check_id=check.id) if check else url_for("rooms.room", room=room)
     )
+    sent = request.method == "POST"
+    if sent and form.validate() and _keeps(form, place.id, check.subject if check else ""):
+        return redirect(home + "#photos")
+    page = render_template(
+        "photos/add.html", form=form, room=place, today=today(), story_name=story_name,
+        check=check, name=name_of(check) if check else "", home=home,
+    )  # fmt: skip
     return (page, form.status) if sent else page
 
 
-def _keeps(form: PhotoForm, room: str) -> bool:
-    kept = keep_photo(form, form.photo, room=room, of="", caption=form.caption.data or "")
+def _check_of(room: str) -> CheckView | None:
+    """The check that the photo shows, where the address names one of this room."""
+    check = reading.check(conn(), request.args.get("of", ""))
+    return check if check and check.room == room and not check.struck else None
+
+
+def _keeps(form: PhotoForm, room: str, of: str) -> bool:
+    kept = keep_photo(form, form.photo, room=room, of=of, caption=form.caption.data or "")
     if not kept and not form.photo.errors and not form.form_errors:
         form.photo.errors = ["Take or choose a photo first."]
     return bool(kept)

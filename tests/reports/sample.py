@@ -17,8 +17,8 @@ from fieldlog.reports.facts import (
     PunchItem,
     PunchList,
     RoomLine,
-    WeeklyLetter,
 )
+from fieldlog.reports.facts_letter import WeeklyLetter
 from fieldlog.store.views import Head
 
 HEAD = Head(412, "9f3c51a0b2d4" + "0" * 52)

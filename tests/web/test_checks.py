@@ -422,14 +422,47 @@ def test_a_check_is_given_accepted_and_looked_at_again(
     assert "Accept P-1" in superintendent.opens(f"/checks/{second}").text
 
 
-def test_what_no_crew_owns_is_opened_by_hand(
-    small_house: SmallHouse, superintendent: Person
+def test_what_no_crew_owns_is_opened_by_hand_and_a_good_look_settles_it(
+    small_house: SmallHouse, superintendent: Person, clock: Clock
 ) -> None:
-    check = small_house.checks("closet", "visual", {"good": "no"}, instrument="eye")
-    text = superintendent.opens(f"/checks/{check}").text
-    assert "No crew of this house owns it." in text
-    assert "Punch item" in text
-    assert "Give to" not in text
+    looked = {"thing": "Outlets by the bench", "good": "no"}
+    check = small_house.checks(
+        "boat-room", "visual", looked, place="Outlets by the bench", instrument="eye",
+        note="Two plates are cracked",
+    )  # fmt: skip
+    result = superintendent.opens(f"/checks/{check}")
+    assert "no crew of this house owns it by itself" in result.text
+    assert "Give to" not in result.text
+    address = f"/rooms/boat-room/items/new?check={check}"
+    assert f'href="{address}"' in result.html
+    form = superintendent.opens(address)
+    words = "Look: Outlets by the bench: not good. Two plates are cracked"
+    assert form.fields["words"] == words
+    sent = {**form.fields, "trade": "electric"}
+    for _ in range(2):  # a form sent again is the same item
+        superintendent.sends(address, sent)
+    with small_house.conn() as c:
+        (item,) = reading.items(c)
+    assert (item.check, item.rules, item.words) == (check, ("visual.good",), words)
+    result = superintendent.opens(f"/checks/{check}")
+    assert "Punch item" not in result.text
+    clock.passes(hours=3)
+    better = small_house.checks(
+        "boat-room", "visual", looked | {"good": "yes"}, place="Outlets by the bench",
+        instrument="eye",
+    )  # fmt: skip
+    assert "Accept P-1" in superintendent.opens(f"/checks/{better}").text
+
+
+@pytest.mark.parametrize("readings", [{"good": "yes"}, {"good": ""}])
+def test_a_look_that_is_good_leaves_nothing_for_an_item(
+    readings: dict[str, str], small_house: SmallHouse, superintendent: Person
+) -> None:
+    check = small_house.checks("closet", "visual", readings, instrument="eye")
+    assert "Punch item" not in superintendent.opens(f"/checks/{check}").text
+    for named in (check, "nowhere"):
+        form = superintendent.fills(f"/rooms/closet/items/new?check={named}", trade="paint")
+        assert form.status == 422  # nothing is filled in for it, so the words are asked for
 
 
 def test_a_sheet_names_its_places_on_the_form_and_in_sentences(

@@ -108,3 +108,40 @@ def test_a_file_that_is_gone_is_a_page(small_house, superintendent):
         page = superintendent.opens(url)
         assert page.status == 404
         assert "file is not in the house's folder" in page.text
+
+
+def test_a_photo_of_a_check_is_on_its_page_and_beside_it_in_the_report(small_house, superintendent):
+    check = small_house.checks("closet", "visual", {"good": "no"}, instrument="eye")
+    address = f"{ADD}?of={check}"
+    assert f'href="{address}"' in superintendent.opens(f"/checks/{check}").html
+    form = superintendent.opens(address)
+    assert "Photo: look" in form.text
+    sent = {**form.fields, "photo": (BytesIO(picture()), "p.jpg"), "caption": "The scratch"}
+    page = superintendent.sends(address, sent)
+    photo = only(small_house)
+    assert photo.of == small_house.check(check).subject
+    assert f"/photos/{photo.sha256}" in page.html
+    report = superintendent.opens("/reports/daily/2026-03-03")
+    assert "Look. The scratch. Closet" in report.text
+    assert report.html.count(photo.sha256) == 1
+    assert "Each stands beside the check" in report.text
+
+
+def test_a_photo_of_another_rooms_check_is_the_rooms(small_house, superintendent):
+    check = small_house.checks("gallery", "visual", {"good": "no"}, instrument="eye")
+    fields = superintendent.opens(f"{ADD}?of={check}").fields
+    sent = {**fields, "photo": (BytesIO(picture()), "p.jpg")}
+    superintendent.sends(f"{ADD}?of={check}", sent)
+    assert only(small_house).of == ""
+
+
+def test_a_photo_stays_with_the_look_it_was_added_to(small_house, superintendent, clock):
+    first = small_house.checks("closet", "visual", {"good": "no"}, instrument="eye")
+    fields = superintendent.opens(f"{ADD}?of={first}").fields
+    sent = {**fields, "photo": (BytesIO(picture()), "p.jpg")}
+    superintendent.sends(f"{ADD}?of={first}", sent)
+    clock.passes(hours=1)
+    second = small_house.checks("closet", "visual", {"good": "yes"}, instrument="eye")
+    sha = only(small_house).sha256
+    assert f"/photos/{sha}" in superintendent.opens(f"/checks/{first}").html
+    assert f"/photos/{sha}" not in superintendent.opens(f"/checks/{second}").html
