@@ -63,6 +63,8 @@ def survey_from_points(survey: Survey, *, cell: int | None = None, system: str =
     if grid is None:
         return _in_cells(survey, _cell_for(x, y, system))
     stations = _on_grid(survey, *grid)
+    if len(survey) < _SCAN and _has_doubles(x, y):
+        _refuse_doubles(survey, stations)
     if stations.known * 10 >= len(survey) * 9:  # a slip or two, not a scan of a fine grid
         _refuse_doubles(survey, stations)
         return stations
@@ -169,6 +171,11 @@ def _cells(a: _Axis, b: _Axis) -> int:
 def _on_grid(survey: Survey, step: int, across: _Axis, along: _Axis) -> Stations:
     order = np.stack([along.line, across.line], axis=1)
     return _gathered(survey, order, step, (across.start, along.start), gridded=False)
+
+
+def _has_doubles(x: Ints, y: Ints) -> bool:
+    """Whether two readings are at one place: of a few by hand one is a slip."""
+    return len(np.unique(np.stack([x, y]), axis=1).T) < len(x)
 
 
 def _refuse_doubles(survey: Survey, stations: Stations) -> None:

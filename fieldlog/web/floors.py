@@ -117,6 +117,7 @@ def _from_file(asked: Asked, data: dict[str, str]) -> Page:
         surveying.file_error = str(err)
         return surveying.page(), 422
     kept = {n: v for n, v in data.items() if not n.startswith(f"q-{GRID}-")}
+    kept["instrument"] = data.get("point_tool") or data.get("instrument", "")
     surveying = Surveying.posted_as(asked, {**kept, **fields})
     surveying.file_said = said
     return surveying.page()

@@ -83,11 +83,15 @@ class Surveying(Entering):
         reads = data.get("reads", "")
         unit = next((u for value, _, u in READS if value == reads), "in")
         more = {f"q-{GRID}-unit": unit}
+        by = data.get("instrument", "")
+        if by in [t.id for t in point_tools(asked)]:
+            more["tool-levels"] = by
         made = cls.of(asked, {**data, **more}, extent)
         assert isinstance(made, cls)
+        made.main_tool = more.get("tool-levels", made.main_tool)
         made.laid, made.reads = laid, reads
         made.moved = Moved.of(data, laid.layout.order if laid else ())
-        able = [t.id for t in level_tools(asked)]
+        able = [t.id for t in (*level_tools(asked), *point_tools(asked))]
         made.main_tool = made.main_tool if made.main_tool in able or not able else able[0]
         made.scan = _count(data.get("scan", ""))
         return made
@@ -164,13 +168,16 @@ class Surveying(Entering):
         listed = entry_page.sections(asked.sheet, self.form, self.extent, tool, self.suggestions)
         section = next(s for s in listed if s.field.name == GRID)
         tools = level_tools(asked)
+        if tool not in [t.id for t in tools]:
+            tools += tuple(t for t in point_tools(asked) if t.id == tool)
         story = at.house().story(asked.room.story)
         place = (slug(asked.place) if asked.planned else "") or None
         room = asked.room.id
         return render_template(
             "floors/survey.html",
             asked=asked, form=self.form, section=section, stations=self.stations(section),
-            reads=READS, read=self.reads, hows=HOWS, tools=tools, main_tool=tool, laid=self.laid,
+            reads=READS, read=self.reads, hows=HOWS, tools=tools,
+            point_tools=point_tools(asked), main_tool=tool, laid=self.laid,
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
             tested={t.id: tests_in_words(t) for t in tools}, out=out_of_allowance(tool),
             story_name=story.name if story else "", metric=at.house().system == "metric",
@@ -191,6 +198,16 @@ def level_tools(asked: Asked) -> tuple[Instrument, ...]:
     levels = asked.sheet.field(GRID)
     assert levels is not None
     return entry_page.tools_for(levels) or entry_page.main_tools(asked.sheet)
+
+
+def point_tools(asked: Asked) -> tuple[Instrument, ...]:
+    """Tools that a file of points can come from: the house's, and every other that reads levels."""
+    levels = asked.sheet.field(GRID)
+    assert levels is not None
+    known = at.library().instruments
+    of_house = level_tools(asked)
+    others = (known[t] for t in levels.tools if t in known)
+    return of_house + tuple(t for t in others if t not in of_house)
 
 
 def _last_reads(last: Any) -> str:
