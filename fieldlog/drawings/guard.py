@@ -1,66 +1,55 @@
 """A guard in elevation: heights, openings with the ball where it passes, the drop it protects.
 
 A level part and the open side of a stair are drawn below each other, each where it was
-measured; openings are drawn alike, not to scale, so that their numbers stand in them.
+measured; openings are drawn alike, not to scale, so that their numbers stand in them. What fills
+the level part is drawn as it is: balusters, cables pushed apart, glass, or a solid panel.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from fieldlog.drawings.guard_infill import fill_in
+from fieldlog.drawings.guard_words import (
+    MOST,
+    POSTS,
+    STAIR,
+    UNDER_RAIL,
+    Side,
+    level_of,
+    says,
+    twin,
+)
 from fieldlog.drawings.judged import Finding, Judged, Reading
-from fieldlog.drawings.labels import Label, Piece, label_width, notes, stacked, valued, write
-from fieldlog.drawings.marks import COLORS, WORDS
-from fieldlog.drawings.svg import INK, PAD, PAPER, PENCIL, WIDTH, Sheet
+from fieldlog.drawings.labels import Label, label_width, notes, stacked, valued, write
+from fieldlog.drawings.marks import COLORS
+from fieldlog.drawings.svg import INK, PAD, PAPER, PENCIL, WIDTH, Box, Sheet
 
-_MOST, _MOST_NARROW = 4, 2
+_MOST_NARROW = 2
 _LEFT, _LEFT_NARROW = 128.0, 98.0
 _SIZE = 15.0
 _DASH = "3.5 2.5"
-_RISE = 0.42  # of the run, for the raked part
-
-
-@dataclass(frozen=True)
-class _Side:
-    """One part of the guard: its quantities and how steep it is drawn."""
-
-    height: str
-    opening: str
-    name: str
-    rake: float
-
-    def measured(self, judged: Judged) -> bool:
-        """Whether anything of it was measured."""
-        return any(v.known for name in (self.height, self.opening) for v in judged.values(name))
-
-
-LEVEL = _Side("height_level", "opening_level", "Level", 0.0)
-STAIR = _Side("height_stair", "opening_stair", "Open side of the stair", _RISE)
 
 
 def draw_guard(judged: Judged, width: float = WIDTH) -> str:
     """The elevation as SVG; "" where nothing of the guard was measured."""
-    sides = [s for s in (LEVEL, STAIR) if s.measured(judged)]
+    level = level_of(judged)
+    sides = [s for s in (level, STAIR) if s.measured(judged)]
     if not sides and not any(judged.value(n).known for n in ("drop", "triangle")):
         return ""
-    sides = sides or [LEVEL]
+    sides = sides or [level]
     sheet, top = Sheet(width=width), PAD
     pieces = [(side, openings) for side in sides for openings in _bays(judged, side, sheet.narrow)]
     for n, (side, openings) in enumerate(pieces, start=1):
         drawn = _Elevation(sheet, judged, side, openings, top)
         top = drawn.draw(last=n == len(pieces))
-    height = notes(sheet, top + 8.0, _says(judged, sides))
-    return sheet.finish(height + PAD, "Guard in elevation", _twin(judged, sides))
+    height = notes(sheet, top + 8.0, says(judged, sides))
+    return sheet.finish(height + PAD, "Guard in elevation", twin(judged, sides))
 
 
-def _count(judged: Judged, side: _Side) -> int:
-    return min(max(len(judged.values(side.opening)), 1), _MOST)
-
-
-def _bays(judged: Judged, side: _Side, narrow: bool) -> list[range]:
+def _bays(judged: Judged, side: Side, narrow: bool) -> list[range]:
     """The side's openings; on a narrow sheet so many a piece as have room for their numbers."""
-    count, most = _count(judged, side), _MOST_NARROW if narrow else _MOST
+    count, most = side.count(judged), _MOST_NARROW if narrow else MOST
     return [range(first, min(first + most, count)) for first in range(0, count, most)]
 
 
@@ -68,7 +57,7 @@ class _Elevation:
     """One piece of the guard below `top`: posts, rails, an opening for each number."""
 
     def __init__(
-        self, sheet: Sheet, judged: Judged, side: _Side, openings: range, top: float
+        self, sheet: Sheet, judged: Judged, side: Side, openings: range, top: float
     ) -> None:
         self.sheet, self.judged, self.side, self.openings = sheet, judged, side, openings
         self.left = _LEFT_NARROW if sheet.narrow else _LEFT
@@ -87,13 +76,12 @@ class _Elevation:
         """Draw it, the drop under the last one; gives the height reached."""
         self._heading()
         self._frame()
-        for i in self.openings:
+        for i in self.openings if self.side.opening else ():
             self._opening(i)
+        bottom = self._floor()
         if self.openings.start == 0:
             self._height()
-        bottom = self._floor()
-        if self.side.rake and self.openings.start == 0:
-            self._triangle()
+            bottom = self._triangle_or_posts(bottom)
         return self._drop(bottom) if last else bottom + 8.0
 
     def _heading(self) -> None:
@@ -109,6 +97,10 @@ class _Elevation:
             ends = [(x, self.up(x, y)) for x in (self.left, self.right + 10.0)]
             back = [(x, h + thick) for x, h in reversed(ends)]
             self.sheet.shape([*ends, *back], width=1.6, fill=PAPER)
+        if self.side.infill != "balusters":
+            inside = Box(self.left + 10.0, self.rail + 8.0, self.right, self.foot)
+            fill_in(self.sheet, inside, self.side.infill, len(self.openings))
+            return
         for i in range(1, len(self.openings)):
             self._bar(self.left + 10.0 + i * self.bay, 4.0, self.rail + 8.0, self.foot)
 
@@ -126,10 +118,12 @@ class _Elevation:
         # On the rake the rail comes lowest over a label's left end.
         half = max(label_width(row, _SIZE) for row in rows[:2]) / 2
         y = self.up(middle, self.rail + 26.0 + half * self.side.rake)
+        if self.side.infill == "cable":
+            y = (self.rail + 8.0 + self.foot) / 2 - 17.0 * (len(rows) - 1) / 2
         for row in rows:
             write(self.sheet, row, middle - label_width(row, _SIZE) / 2, y, _SIZE)
             y += 17.0
-        if finding.verdict == "fail":
+        if finding.verdict == "fail" and self.side.infill == "balusters":
             center = (middle, self.up(middle, self.foot - 27.0))
             radius = min(21.0, self.bay / 2 - 6.0)
             self.sheet.circle(center, radius, width=2.0, stroke=COLORS["fail"], dash=_DASH)
@@ -174,6 +168,43 @@ class _Elevation:
             yield (x + run, y)
             x, y = x + run, y - run * self.side.rake
 
+    def _triangle_or_posts(self, bottom: float) -> float:
+        """What only one of the two parts has; gives the height reached."""
+        if self.side.rake:
+            self._triangle()
+            return bottom
+        self._posts()
+        return self._under_rail(bottom)
+
+    def _posts(self) -> None:
+        """Center to center over the rail, where one number says it; several are told below."""
+        reading, finding = self._of(POSTS)
+        label = valued("posts", reading.text, finding)
+        ends = (self.left + 5.0, self.right + 5.0)
+        wide = label_width(label, _SIZE)
+        alone = len(self.judged.values(POSTS)) == 1
+        if not alone or not reading.known or wide > ends[1] - ends[0]:
+            return
+        at = self.rail - 8.0
+        self.sheet.line([(ends[0], at), (ends[1], at)], width=1.2, stroke=PENCIL)
+        for x in ends:
+            self.sheet.line([(x, at - 5.0), (x, at + 5.0)], width=1.2, stroke=PENCIL)
+        write(self.sheet, label, (ends[0] + ends[1] - wide) / 2, at - 12.0, _SIZE)
+
+    def _under_rail(self, bottom: float) -> float:
+        """The gap between floor and bottom rail, its number below the floor."""
+        reading, finding = self._of(UNDER_RAIL)
+        if not reading.known:
+            return bottom
+        stroke, width = _ink(finding)
+        x, y = self.left + 12.0 + self.bay / 2, bottom + 13.0
+        self.sheet.line([(x, self.foot + 5.0), (x, self.floor)], width=width, stroke=stroke)
+        self.sheet.line([(x, self.floor), (x, y - 8.0)], width=0.9, stroke=PENCIL)
+        label = valued("under the rail", reading.text, finding)
+        left = min(x - 20.0, self.sheet.right - label_width(label, _SIZE))
+        write(self.sheet, label, left, y, _SIZE)
+        return bottom + 24.0
+
     def _triangle(self) -> None:
         """Riser, tread and bottom rail: its number right of the lowest steps."""
         reading, finding = self._of("triangle")
@@ -207,43 +238,3 @@ class _Elevation:
 def _ink(finding: Finding) -> tuple[str, float]:
     marked = finding.verdict in ("fail", "too_close")
     return (COLORS[finding.verdict], 3.0) if marked else (INK, 1.2)
-
-
-def _says(judged: Judged, sides: list[_Side]) -> list[Label]:
-    lines: list[Label] = []
-    for side in sides:
-        for i, reading in enumerate(judged.values(side.opening)[_MOST:], start=_MOST):
-            name = f"{judged.label(side.opening)} {i + 1}"
-            lines.append(valued(name, reading.text, judged.finding(side.opening, i)))
-    if STAIR not in sides and judged.value("triangle").known:
-        lines.append(valued(judged.label("triangle"), judged.value("triangle").text,
-                            judged.finding("triangle")))  # fmt: skip
-    names = [n for side in sides for n in (side.height, side.opening)]
-    verdicts = [r["verdict"] for n in names for r in judged.rules(n)]
-    if "too_close" in verdicts:
-        words = "too close to call with this tool"
-        lines.append((Piece(verdict="too_close"), Piece(words, fill=PENCIL)))
-    key = [f"In {judged.unit}, not to scale. An empty box is not measured."]
-    limits = dict.fromkeys(
-        r["limit"]["text"] for s in sides for r in judged.rules(s.opening) if r["verdict"] == "fail"
-    )
-    if limits:
-        key.append(f"Dashed circle: a {' or '.join(limits)} ball, where it passes.")
-    return [*lines, (Piece(" ".join(key), fill=PENCIL),)]
-
-
-def _twin(judged: Judged, sides: list[_Side]) -> list[str]:
-    told = [f"A guard, in {judged.unit}.", f"Drop {judged.full_text('drop') or 'not measured'}."]
-    for side in sides:
-        told.append(_one(f"{side.name}, height", judged, side.height))
-        openings = range(_count(judged, side))
-        told += [_one(f"Opening {i + 1}", judged, side.opening, i) for i in openings]
-    if STAIR in sides:
-        told.append(_one("Triangle at the tread", judged, "triangle"))
-    return told
-
-
-def _one(name: str, judged: Judged, quantity: str, index: int | None = None) -> str:
-    reading, verdict = judged.value(quantity, index or 0), judged.finding(quantity, index).verdict
-    marked = f", {WORDS[verdict]}" if verdict in ("fail", "too_close") else ""
-    return f"{name}: {reading.text or 'not measured'}{marked}."

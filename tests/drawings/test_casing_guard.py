@@ -10,7 +10,9 @@ from drawn import Inches, boxes, few, fits, judgement, many, one, rule, words
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fieldlog.calc.judging import judge
 from fieldlog.drawings import draw
+from fieldlog.store.files import load_library
 
 verdicts = st.sampled_from(["pass", "fail", "too_close", "not_measured", "does_not_apply"])
 sizes = st.sampled_from([None, 0, "1/64", "3 1/2", "4 13/16", "11 63/64", "36 1/4"])
@@ -163,3 +165,40 @@ def test_each_handrail_height_stands_at_its_place() -> None:
         assert abs(place[name][1] - place[height][1]) < 20
     assert place["36"][0] < place["36 1/4"][0] < place["36 1/2"][0]
     assert "Height, middle: 36 1/4." in svg
+
+
+LEVEL = {"drop": "9 ft", "height_level": "36 1/2", "stair_side": "no"}
+
+
+@pytest.mark.parametrize(
+    ("readings", "told"),
+    [
+        ({"infill": "cable", "push": "50 lb", "cable_gap": ["3 7/8", "4 1/8", "3 15/16"],
+          "post_spacing": ["4 ft"]},
+         ["3 7/8", "4 1/8", "3 15/16", "posts", "4 ft", "50 lb"]),
+        ({"cable_gap": ["3"] * 6}, ["3", "Gap between cables under the push 6"]),
+        ({"infill": "glass", "glass_marked": "no", "under_rail": "4 1/4"},
+         ["Glass carries its safety mark", "fails", "under the rail", "4 1/4", "over"]),
+        ({"infill": "solid", "post_firm": "no", "post_spacing": ["4 ft", "", "5 ft 1/2"]},
+         ["Posts stand firm", "fails", "4 ft, not measured, 5 ft 1/2 in"]),
+        ({"opening_level": ["3 7/8"] * 5, "under_rail": "3 3/4", "opening_stair": ["4 1/2"],
+          "stair_side": "yes", "height_stair": "33", "triangle": "6 1/4"},
+         ["under the rail", "3 3/4", "triangle", "6 1/4", "Opening in the guard, level 5"]),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("narrow", [True, False])
+def test_what_fills_a_guard_is_drawn_and_told(
+    readings: dict[str, Any], told: list[str], narrow: bool
+) -> None:
+    judged = judge(load_library(None), "guard", ["irc-2021", "our-standard"], LEVEL | readings,
+                   "tape")  # fmt: skip
+    svg = draw(judged, narrow)
+    fits(svg)
+    said = " ".join(words(svg))
+    assert [piece for piece in told if piece not in said] == []
+    twin = svg[svg.index("<desc>") : svg.index("</desc>")]
+    for name in readings:
+        values = judged["quantities"][name]["values"]
+        missing = [v["text"] for v in values if v["nm"] and v["text"].removesuffix(" in")
+                   not in twin]  # fmt: skip
+        assert missing == [], name
