@@ -33,7 +33,14 @@ async function kept(url) {
   const plain = new URL(url);
   plain.searchParams.delete("done");
   plain.hash = "";
-  return (await caches.open(filled.name)).match(plain.href);
+  const cache = await caches.open(filled.name);
+  return (await cache.match(plain.href)) || cache.match(anyRooms(plain));
+}
+
+// A sheet that is planned in no room of that name is kept once, for all rooms.
+function anyRooms({ pathname, href }) {
+  const found = pathname.match(/^\/rooms\/[^/]+\/checks\/([^/]+)$/);
+  return found ? `/tablet/measure/${found[1]}` : href;
 }
 
 // What an address names never changes here: a version or a digest is in it.

@@ -9,7 +9,9 @@ from flask import Blueprint, Response, jsonify, render_template, send_from_direc
 
 from fieldlog.calc.house import Room, slug
 from fieldlog.calc.items import UNFINISHED
+from fieldlog.calc.layers import ToCome, to_come
 from fieldlog.calc.sheets import Field, Sheet
+from fieldlog.calc.tablet_document import tablet_document
 from fieldlog.config import asset_folder
 from fieldlog.store import journal, reading
 from fieldlog.web import entry_page
@@ -110,9 +112,15 @@ def data() -> Response:
         "fields": {sheet.id: [_field(f) for f in sheet.fields] for sheet in _sheets()},
         "rooms": {room.id: room.name for room in house.rooms},
         "crews": {trade.id: trade.name for trade in house.trades},
-        "books": list(house.books),
+        "judges": tablet_document(at.library(), house, _layers()),
     }
     return jsonify(told)
+
+
+def _layers() -> dict[str, ToCome]:
+    """What is still to come in each room whose layers are recorded."""
+    recorded = ((room, reading.layers(at.conn(), room.id)) for room in at.house().rooms)
+    return {room.id: to_come(layers, room.name) for room, layers in recorded if layers}
 
 
 def _field(field: Field) -> dict[str, Any]:

@@ -1,5 +1,5 @@
-// The verdict of each reading as it is typed: asked of the server, shown at its slot.
-// Only the answer to the newest question counts; older ones are dropped.
+// The verdict of each reading as it is typed, shown at its slot: worked out here where the tablet
+// can, else asked of the server. Only the answer to the newest question counts; older ones are dropped.
 
 const WAIT = 140;
 
@@ -25,18 +25,30 @@ export class Preview {
     this.asking?.abort();
     const asking = new AbortController();
     this.asking = asking;
+    const answer = (await this.workedOut()) ?? (await this.askServer(asking));
+    if (!answer || asking !== this.asking) return;
+    this.show(answer);
+  }
+
+  async workedOut() {
+    if (!document.documentElement.dataset.outbox) return null;
+    const { previewForm } = await import("./tablet/preview_here.js");
+    return previewForm(this.form);
+  }
+
+  async askServer(asking) {
     const data = new FormData(this.form);
     data.delete("photos");
-    let answer;
     try {
       const reply = await fetch(this.form.dataset.preview, { method: "POST", body: data, signal: asking.signal });
-      if (!reply.ok) return;
-      answer = await reply.json();
+      return reply.ok ? await reply.json() : null;
     } catch (error) {
-      if (error.name === "AbortError" || error instanceof TypeError) return; // out of reach: no verdict yet
+      if (error.name === "AbortError" || error instanceof TypeError) return null; // out of reach: no verdict yet
       throw error;
     }
-    if (asking !== this.asking) return;
+  }
+
+  show(answer) {
     this.answer = answer;
     for (const place of this.form.querySelectorAll("[data-say]")) this.fill(place, answer.slots[place.dataset.say]);
     for (const input of this.form.querySelectorAll("input[data-stop]")) {

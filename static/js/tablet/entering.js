@@ -22,11 +22,11 @@ async function photoEntries(id, photos, { room, of, caption = "", day }) {
 }
 
 // Photos first, then the entry of what they show; one transaction.
-async function keepAll(id, made, shown, photos, seen) {
+async function keepAll(id, made, shown, photos, seen, judged) {
   const { room } = shown;
   const { day } = made.body;
   const before = await photoEntries(id, photos, { room, of: made.subject, day });
-  const entry = { envelope: await envelope({ id, ...made, seen }), shown };
+  const entry = { envelope: await envelope({ id, ...made, seen }), shown, judged };
   const stored = photos.map(({ small, ...rest }) => ({ ...rest, smallBytes: small }));
   await keep([...before, entry], stored);
 }
@@ -37,10 +37,10 @@ export async function check(form, data) {
   const photos = await photosOf(filesOf(form));
   const fields = house.fields[about.sheet];
   const made = checkBody({ about, fields, data, photos, day: await walkDay() });
-  const judged = await judgedHere(made.body, fields, data);
+  const { shown: said, judged } = await judgedHere(made.body, fields, data);
   const id = form.dataset.entry;
-  const shown = { room: about.room, where: about.room_name, title: about.title, ...judged };
-  await keepAll(id, made, shown, photos, seenIn(data));
+  const shown = { room: about.room, where: about.room_name, title: about.title, ...said };
+  await keepAll(id, made, shown, photos, seenIn(data), judged);
   return { id, there: `/checks/${id}`, here: `/tablet/kept#${id}` };
 }
 

@@ -1,4 +1,11 @@
-// The tablet's own verdict, where it can work it out; else "judged when it is sent".
+// The tablet's own verdict, by the same rules in exact numbers; what has no twin here is
+// "judged when sent".
+
+import { judge, ReadingsRefused, UnknownSource } from "../calc/judge.js";
+import { slug } from "./bodies.js";
+import { slotOf } from "./check_form.js";
+import { digest } from "./ids.js";
+import { previewOf, without } from "./said.js";
 
 let house = null;
 
@@ -10,7 +17,7 @@ export function houseData() {
   return house;
 }
 
-// Readings that can't be used: {field, index, message, suggestions} each, and its slot's name.
+// Readings that can't be used: {slot, message, suggestions} each.
 export class Unjudgeable extends Error {
   constructor(errors) {
     super(errors[0].message);
@@ -18,8 +25,76 @@ export class Unjudgeable extends Error {
   }
 }
 
-export async function judgedHere() {
-  return {};
+function judgedBy(data, body) {
+  const { system, tools } = data.judges;
+  const known = { system, tools, finishes: finishesOf(data, body) };
+  return judge(data.judges, body.sheet, body.books, body.readings, body.instrument, known);
+}
+
+// What is still to come in the rooms that a check hangs on: its own, and those that it names by
+// their ids or as they are called. As `calc/layers.finishes_of`.
+function finishesOf(data, { room, readings }) {
+  const named = { below: "room_below", above: "room_above", there: "room_there" };
+  const found = { here: room };
+  for (const [place, field] of Object.entries(named)) {
+    const typed = readings[field]?.value ?? readings[field];
+    const wanted = typeof typed === "string" ? slug(typed) : "";
+    const ids = Object.keys(data.rooms);
+    const id = wanted && ids.find((one) => wanted === one || wanted === slug(data.rooms[one]));
+    if (id) found[place] = id;
+  }
+  const layers = Object.fromEntries(data.judges.layers.map((one) => [one.room, one]));
+  return Object.fromEntries(Object.entries(found).flatMap(([place, id]) => (layers[id] ? [[place, layers[id]]] : [])));
+}
+
+// SHA-256 over each limit's verdict and value, as `calc/judged.rules_digest`.
+async function rulesDigest(judged) {
+  const line = ({ rule, index, verdict, value }) =>
+    `${rule} ${index ?? "-"} ${verdict} ${value?.nm || value?.value || "-"}\n`;
+  const lines = judged.rules.map(line);
+  lines.sort((a, b) => (a < b ? -1 : Number(a > b)));
+  return digest(new TextEncoder().encode(lines.join("")));
+}
+
+// {shown, judged}: what pages here show, and what the office is told of it. Throws Unjudgeable.
+export async function judgedHere(body, fields, form) {
+  const data = await houseData();
+  let judgement;
+  try {
+    judgement = judgedBy(data, body);
+  } catch (error) {
+    if (error instanceof UnknownSource) return { shown: {} };
+    if (!(error instanceof ReadingsRefused)) throw error;
+    throw new Unjudgeable(error.errors.map((one) => ({ ...one, slot: slotOf(fields, form, one) })));
+  }
+  const { verdict } = judgement;
+  const shown = { verdict: verdict === "when_sent" ? "" : verdict, judged: judgement, says: headOf(judgement) };
+  const whole = !judgement.when_sent.some(({ what }) => what === "rule");
+  if (!whole) return { shown };
+  return { shown, judged: { verdict, rules_sha256: await rulesDigest(judgement) } };
+}
+
+const headOf = ({ findings }) => findings.find((one) => one.mark === "fail")?.head.split(". ")[0];
+
+// What each reading is worth so far, as the office's preview; null where only the office can say.
+export function previewHere(data, about, readings, instrument, form) {
+  const fields = data.fields[about.sheet];
+  const names = Object.fromEntries(data.judges.instruments.map(({ id, name }) => [id, name]));
+  const body = { ...about, readings, instrument };
+  const slots = {};
+  let judgement;
+  try {
+    judgement = judgedBy(data, body);
+  } catch (error) {
+    if (!(error instanceof ReadingsRefused)) throw error;
+    for (const one of error.errors) {
+      slots[slotOf(fields, form, one)] = { error: one.message, suggestions: one.suggestions };
+    }
+    judgement = judgedBy(data, { ...body, readings: without(readings, error.errors) });
+  }
+  if (judgement.when_sent.some(({ what }) => what === "rule")) return null;
+  const told = previewOf(judgement, fields, names);
+  return { ...told, slots: { ...told.slots, ...slots } };
 }
 
 export function showErrors(form, { errors }) {
@@ -27,7 +102,8 @@ export function showErrors(form, { errors }) {
     const input = form.elements.namedItem(slot);
     input?.setAttribute?.("aria-invalid", "true");
     const place = form.querySelector(`[data-say="${CSS.escape(slot)}"]`);
-    place?.replaceChildren(Object.assign(document.createElement("span"), { className: "error", textContent: message }));
+    const said = Object.assign(document.createElement("span"), { className: "error", textContent: message });
+    place?.replaceChildren(said);
   }
   form.querySelector("[aria-invalid=true]")?.focus();
 }

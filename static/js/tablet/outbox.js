@@ -22,12 +22,12 @@ export function keep(made, photos = []) {
   });
 }
 
-async function put(tx, device, { envelope, shown }) {
+async function put(tx, device, { envelope, shown, judged }) {
   const store = tx.objectStore("entries");
   const before = await asked(store.get(envelope.id));
   if (before) return before; // the same form sent twice
   const numbered = { ...envelope, device: device.id, device_seq: device.next };
-  const record = { id: envelope.id, order: device.order, state: WAITING, envelope: numbered, shown };
+  const record = { id: envelope.id, order: device.order, state: WAITING, envelope: numbered, shown, judged };
   device.next += 1;
   device.order += 1;
   await asked(store.put(record));
@@ -46,42 +46,60 @@ export function nextNumber() {
   });
 }
 
-// The server's answers, all or none: {id, status, seq, reason, verdict}.
-export function settle(answers, facts = {}) {
+const isStored = (answer) => answer.status === "stored" || answer.status === "already_stored";
+
+// What the house answered, all or none. An entry that it would not even keep (another device's
+// number) goes on waiting: it is numbered anew with the next greeting.
+export function settle({ answers, head, witness }) {
   return change(async (tx) => {
     const store = tx.objectStore("entries");
     for (const answer of answers) {
-      const record = await asked(store.get(answer.id));
-      if (!record) continue;
-      const stored = answer.status === "stored" || answer.status === "already_stored";
-      Object.assign(record, { state: stored ? SENT : REFUSED, answer, settled: Date.now() });
+      const record = answer.id && (await asked(store.get(answer.id)));
+      if (!record || answer.code === "device") continue;
+      Object.assign(record, { state: isStored(answer) ? SENT : REFUSED, answer });
       await asked(store.put(record));
     }
-    for (const [name, value] of Object.entries(facts)) {
-      await asked(tx.objectStore("facts").put({ name, value }));
-    }
+    const facts = tx.objectStore("facts");
+    if (witness !== "unknown") await asked(facts.put({ name: "witness", value: head }));
+    await asked(facts.put({ name: "sent", value: Date.now() }));
   });
 }
 
-// The server does not have what it once acknowledged: all of it is offered again.
-export function offerAgain() {
+// What the house once acknowledged and does not have: a restored or swapped one lacks the witness,
+// or a number of this tablet's is a gap there. Resolves to how many are offered again.
+export function offerAgain({ witness, has }) {
+  const there = (seq) => has.some(([first, last]) => first <= seq && seq <= last);
   return change(async (tx) => {
     const store = tx.objectStore("entries");
+    const device = (await asked(tx.objectStore("facts").get("device"))).value;
+    let again = 0;
     for (const record of await asked(store.getAll())) {
-      if (record.state !== SENT) continue;
+      const { device: of, device_seq: seq } = record.envelope;
+      const gone = witness === "unknown" || (of === device.id && !there(seq));
+      if (record.state === WAITING || !gone) continue;
       await asked(store.put({ ...record, state: WAITING, answer: undefined }));
+      again += 1;
     }
-    await asked(tx.objectStore("facts").delete("witness"));
+    if (witness === "unknown") await asked(tx.objectStore("facts").delete("witness"));
+    return again;
   });
 }
 
-// Entries that a verified backup holds may go; the others stay, whatever the server says.
-export function drop(backedUpTo) {
+// What a verified backup holds may go; the rest stays, whatever the house says. The backup's head
+// is kept: should a house ever lack it, what was dropped for its sake is missing there.
+export function drop({ backed_up_to: to, backed_up_head: head, photos }) {
   return change(async (tx) => {
     const store = tx.objectStore("entries");
+    let dropped = 0;
     for (const record of await asked(store.getAll())) {
-      if (record.state === SENT && record.answer.seq <= backedUpTo) await asked(store.delete(record.id));
+      if (record.state !== SENT || record.answer.seq > to) continue;
+      await asked(store.delete(record.id));
+      dropped += 1;
     }
+    for (const [sha256, where] of Object.entries(photos)) {
+      if (where === "backed_up") await asked(tx.objectStore("photos").delete(sha256));
+    }
+    if (dropped) await asked(tx.objectStore("facts").put({ name: "dropped", value: head }));
   });
 }
 

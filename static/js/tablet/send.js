@@ -2,11 +2,12 @@
 // Never while a transaction is open; nothing here deletes what the server has not backed up.
 
 import { drop, offerAgain, settle, waiting } from "./outbox.js";
-import { asked, change, fact, keepFact, look, photo } from "./store.js";
+import { asked, change, fact, keepFact, photo, photoKeys } from "./store.js";
 
 const BATCH = 50;
 const MOST = 1_000_000;
 const SLOW = 20_000;
+const MOST_ROUNDS = 400;
 const HEADERS = { "X-Fieldlog": "outbox/1" };
 
 export const heard = new BroadcastChannel("fieldlog");
@@ -31,7 +32,7 @@ export async function introduce() {
     if (known?.id === hello.device) return;
     const device = {
       id: hello.device, prefix: hello.prefix, next: hello.next_device_seq, order: known?.order ?? 1,
-      item: known?.item ?? 1,
+      item: hello.next_number,
     };
     const store = tx.objectStore("entries");
     for (const record of await asked(store.index("order").getAll())) {
@@ -57,25 +58,31 @@ function batchOf(records) {
   return batch;
 }
 
-async function sendBatch(records) {
-  const entries = records.map((record) => ({ ...record.envelope, judged: record.shown?.judged ?? null }));
-  const body = JSON.stringify({ entries, witness: (await fact("witness")) ?? null });
+async function sendBatch(records, left) {
+  const device = await fact("device");
+  const body = JSON.stringify({
+    entries: records.map((record) => ({ ...record.envelope, ...(record.judged && { judged: record.judged }) })),
+    witness: (await fact("witness")) ?? null,
+    dropped: (await fact("dropped")) ?? null,
+    last: device.next - 1, waiting: left, now_ms: Date.now(),
+    photos: (await photoKeys()).slice(0, 500),
+  });
   const headers = { "Content-Type": "application/json" };
   const answer = await ask("/sync", { method: "POST", body, headers });
   if (!answer.ok) throw new TypeError(`/sync: ${answer.status}`);
   return answer.json();
 }
 
+// Until nothing waits. What the house turns out not to have any more is offered again, once a time.
 async function sendEntries() {
-  for (;;) {
-    const records = batchOf(await waiting());
-    const told = await sendBatch(records);
-    if (told.witness === "unknown") await offerAgain();
-    const { seq, chain } = told.head;
-    await settle(told.answers, { witness: { seq, chain }, sent: Date.now() });
-    await drop(told.backed_up_to ?? 0);
-    if (records.length) tell({ settled: told.answers.map((one) => one.id) });
-    if (told.witness !== "unknown" && !(await waiting()).length) return told;
+  for (let round = 0; ; round += 1) {
+    const open = await waiting();
+    const records = batchOf(open);
+    const told = await sendBatch(records, open.length);
+    await settle(told);
+    if (records.length) tell({ settled: records.map((one) => one.id) });
+    const again = await offerAgain(told);
+    if ((!again && !(await waiting()).length) || round > MOST_ROUNDS) return told;
   }
 }
 
@@ -94,12 +101,12 @@ const keepPhoto = (sha256, facts) =>
   });
 
 // Small ones first, so that the office sees something; then each as it was taken.
-async function sendPhotos() {
-  const keys = await look((tx) => asked(tx.objectStore("photos").getAllKeys()));
+async function sendPhotos(there) {
+  const keys = await photoKeys();
   for (const part of ["small", "original"]) {
     for (const sha256 of keys) {
       const kept = await photo(sha256);
-      if (!kept || kept.original || kept[part] || kept.refused) continue;
+      if (!kept || kept.refused || ["here", "backed_up"].includes(there[sha256]) || kept[part]) continue;
       const small = part === "small";
       if (small && !kept.smallBytes) continue;
       const told = small
@@ -118,7 +125,8 @@ export function sendAll() {
     try {
       if (!(await introduce())) return null;
       const told = await sendEntries();
-      await sendPhotos();
+      await sendPhotos(told.photos);
+      await drop(told);
       return told;
     } catch (error) {
       if (outOfReach(error)) return null;

@@ -74,3 +74,5 @@ export const entries = () => look((tx) => asked(tx.objectStore("entries").index(
 export const entry = (id) => look((tx) => asked(tx.objectStore("entries").get(id)));
 
 export const photo = (sha256) => look((tx) => asked(tx.objectStore("photos").get(sha256)));
+
+export const photoKeys = () => look((tx) => asked(tx.objectStore("photos").getAllKeys()));
