@@ -31,6 +31,12 @@ SET_UPS = ("moved", "not-moved", "close")
 NO_FILE = "Choose a file of points first."
 
 
+@bp.url_value_preprocessor
+def a_scan_is_large(_endpoint: str | None, _values: dict[str, Any] | None) -> None:
+    """Before anything reads the form: its token is in it, beside a file of points."""
+    request.max_content_length, request.max_form_parts = LARGEST, MOST_PARTS
+
+
 @bp.get("/rooms/<room>/floor/survey")
 def survey(room: str) -> Page:
     """The empty map; a room without walls is asked for them first."""
@@ -44,7 +50,6 @@ def survey(room: str) -> Page:
 @bp.post("/rooms/<room>/floor/survey")
 def keep(room: str) -> Page:
     """Save the survey, or come back with everything that was typed and what is wrong."""
-    request.max_content_length, request.max_form_parts = LARGEST, MOST_PARTS
     asked = _asked(room)
     data = request.form.to_dict()
     if data.get("do") == "file":
@@ -126,7 +131,6 @@ def _from_file(asked: Asked, data: dict[str, str]) -> Page:
 @bp.post("/rooms/<room>/floor/survey/preview")
 def preview(room: str) -> Response:
     """What the stations say so far, as JSON. Nothing is kept."""
-    request.max_form_parts = MOST_PARTS
     asked = _asked(room)
     surveying = Surveying.posted_as(asked, request.form.to_dict())
     readings = _spread(surveying.readings)

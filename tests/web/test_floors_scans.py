@@ -66,6 +66,7 @@ BAD: list[tuple[bytes, str, str]] = [
         "999 rows are no points",
     ),
     (b"", "nothing.xyz", "no points"),
+    (b"PK\x03\x04" + bytes(17_000_000), "larger than a form may be.ply", "a zip archive"),
 ]
 
 
