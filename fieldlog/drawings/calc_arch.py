@@ -9,19 +9,19 @@ from typing import Any
 
 from fieldlog.drawings.calc_told import Told, hint, said, size_of
 from fieldlog.drawings.labels import notes
-from fieldlog.drawings.svg import INK, PAD, PENCIL, SMALL, Point, Sheet, text_box
+from fieldlog.drawings.svg import INK, PAD, PENCIL, SMALL, WIDTH, Point, Sheet, text_box
 
-_LEFT, _RIGHT, _TOP = 40.0, 460.0, 40.0
+_SIDE, _TOP = 40.0, 40.0
 _LISTED, _ARC_POINTS, _WORST = 12, 60, 22.0
 
 
-def draw_arch(raw: Mapping[str, Any]) -> str:
+def draw_arch(raw: Mapping[str, Any], width: float = WIDTH) -> str:
     """The curve over its chord, ordinates both ways from the middle, heights where they fit."""
-    told, sheet = Told(raw), Sheet()
-    scale = (_RIGHT - _LEFT) / told.size("chord")
+    told, sheet = Told(raw), Sheet(width=width)
+    scale = (width - 2 * _SIDE) / told.size("chord")
     radius, rise = told.size("radius"), told.size("rise")
     base = _TOP + rise * scale + 4.0
-    middle = (_LEFT + _RIGHT) / 2
+    middle = width / 2
 
     def at(x: float) -> Point:
         height = max(radius**2 - x**2, 0.0) ** 0.5 - (radius - rise)
@@ -34,7 +34,7 @@ def draw_arch(raw: Mapping[str, Any]) -> str:
             sheet.line([(x, base), (x, y)], width=1.0, stroke=PENCIL)
     curve = [at(half * sin(pi * (n / _ARC_POINTS - 0.5))) for n in range(_ARC_POINTS + 1)]
     sheet.line(curve, width=2.6)
-    sheet.line([(_LEFT, base), (_RIGHT, base)], width=1.4)
+    sheet.line([(_SIDE, base), (width - _SIDE, base)], width=1.4)
     _heights(sheet, told, at)
     sheet.text(middle, base + 18.0, f"chord {told.text('chord')}", anchor="middle", bold=True)
     height = notes(sheet, base + 34.0, [*map(said, _arch_says(told)), hint("To scale.")])
@@ -83,12 +83,12 @@ class _Built:
     times: float
 
     @classmethod
-    def of(cls, told: Told) -> _Built:
+    def of(cls, told: Told, width: float) -> _Built:
         """Scaled to the sheet; departures grown until the worst can be seen."""
         rows = told.rows("points")
         points = [(size_of(r["across"]), size_of(r["up"])) for r in rows]
         wide, high = (max(axis) - min(axis) for axis in zip(*points, strict=True))
-        scale = min((_RIGHT - _LEFT) / max(wide, 1.0), 300.0 / max(high, 1.0))
+        scale = min((width - 2 * _SIDE) / max(wide, 1.0), 300.0 / max(high, 1.0))
         worst = told.size("worst")
         times = max(1.0, round(_WORST / (worst * scale))) if worst else 1.0
         middle = told.size("center_across"), told.size("center_up")
@@ -105,17 +105,17 @@ class _Built:
         """On the sheet: at an angle about the circle's middle, so far from it (nm)."""
         x, y = self.middle[0] + away * cos(turn), self.middle[1] + away * sin(turn)
         left, low = (min(axis) for axis in zip(*self.points, strict=True))
-        return _LEFT + (x - left) * self.scale, self.base - (y - low) * self.scale
+        return _SIDE + (x - left) * self.scale, self.base - (y - low) * self.scale
 
     def turns(self) -> list[float]:
         """The angle of each point about the middle."""
         return [atan2(y - self.middle[1], x - self.middle[0]) for x, y in self.points]
 
 
-def draw_built(raw: Mapping[str, Any]) -> str:
+def draw_built(raw: Mapping[str, Any], width: float = WIDTH) -> str:
     """Measured points about the circle fitted to them, each drawn off it many times as far."""
-    told, sheet = Told(raw), Sheet()
-    built = _Built.of(told)
+    told, sheet = Told(raw), Sheet(width=width)
+    built = _Built.of(told, width)
     curve = [built.place(t, built.radius) for t in _between(sorted(built.turns()))]
     sheet.line(curve, width=1.6, stroke=PENCIL)
     worst = round(told.size("worst_point")) if told.size("worst") else 0

@@ -14,11 +14,11 @@ _LEFT, _BAR, _ROW = 46.0, 24.0, 52.0
 Row = Mapping[str, Any]
 
 
-def draw_cut_list(raw: Mapping[str, Any]) -> str:
+def draw_cut_list(raw: Mapping[str, Any], width: float = WIDTH) -> str:
     """Sticks to scale, like ones once with their count before them."""
-    told, sheet = Told(raw), Sheet()
+    told, sheet = Told(raw), Sheet(width=width)
     sticks = _alike(told)
-    scale = (WIDTH - PAD - _LEFT) / max(size_of(row["stock"]) for row, _ in sticks)
+    scale = (sheet.right - _LEFT) / max(size_of(row["stock"]) for row, _ in sticks)
     at = PAD + SMALL
     for row, count in sticks:
         head = f"{row['stock']['text']}, {row['left_over']['text']} left over"

@@ -11,7 +11,7 @@ from fieldlog.drawings.calc_crown import draw_crown
 from fieldlog.drawings.calc_cut_list import draw_cut_list
 from fieldlog.drawings.calc_tiles import draw_tiles
 
-TRIM: dict[str, Callable[[Mapping[str, Any]], str]] = {
+TRIM: dict[str, Callable[[Mapping[str, Any], float], str]] = {
     "arch": draw_arch,
     "arch-built": draw_built,
     "tile-fan": draw_tiles,

@@ -10,12 +10,12 @@ from fieldlog.drawings.calc_told import Told, hint, said
 from fieldlog.drawings.labels import notes
 from fieldlog.drawings.svg import PAD, PAPER, PENCIL, WIDTH, Point, Sheet
 
-_TOP, _WIDE, _HIGH, _DRAWN = 16.0, 460.0, 300.0, 24
+_TOP, _SIDES, _HIGH, _DRAWN = 16.0, 40.0, 300.0, 24
 
 
-def draw_tiles(raw: Mapping[str, Any]) -> str:
+def draw_tiles(raw: Mapping[str, Any], width: float = WIDTH) -> str:
     """Every tile to scale (the middle ones of very many), the arch's own curve under them."""
-    told, sheet = Told(raw), Sheet()
+    told, sheet = Told(raw), Sheet(width=width)
     count, turn = round(told.size("count")), radians(told.size("turn"))
     inner = told.size("radius_inner")
     outer = inner + told.input_size("depth")
@@ -23,8 +23,8 @@ def draw_tiles(raw: Mapping[str, Any]) -> str:
     half = turn * drawn / 2
     wide = 2 * outer * (1.0 if half > 1.57 else sin(half)) + told.input_size("width")
     high = outer - inner * cos(min(half, 1.6))
-    scale = min(_WIDE / wide, _HIGH / high)
-    center = (WIDTH / 2, _TOP + outer * scale)
+    scale = min((width - _SIDES) / wide, _HIGH / high)
+    center = (width / 2, _TOP + outer * scale)
 
     def place(turned: float, along: float, out: float) -> Point:
         x = along * cos(turned) + out * sin(turned)

@@ -63,9 +63,13 @@ def is_known(name: str) -> bool:
     return name in REGISTRY
 
 
-def drawing(told: dict[str, Any]) -> Markup:
-    """The answer's drawing: our own SVG, its texts escaped where it is made."""
-    return Markup(draw_sum(told))
+def drawing(told: dict[str, Any]) -> dict[str, Markup]:
+    """The answer's drawing, `wide` and `narrow`; empty where there is none.
+
+    It is our own SVG, its texts escaped where it is made.
+    """
+    both = {"wide": Markup(draw_sum(told)), "narrow": Markup(draw_sum(told, narrow=True))}
+    return both if both["wide"] else {}
 
 
 def belongs_to(found: SumView) -> tuple[str, str]:
@@ -108,7 +112,7 @@ def page(place: Room, doing: Work, about: About) -> str:
         needs=doing.asks(required=True),
         more=doing.asks(required=False),
         told=doing.told,
-        drawing=drawing(doing.told) if doing.told else "",
+        drawing=drawing(doing.told) if doing.told else {},
         about=about,
         name_of=name_of,
     )

@@ -6,9 +6,10 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-from drawn import boxes, overlaps, words
+from drawn import boxes, fits, overlaps, words
 
 from fieldlog.drawings.calc_drawn import TRIM
+from fieldlog.drawings.sums import draw_sum
 from tests.asked import ask
 
 ASKED: list[tuple[str, str, dict[str, Any], str]] = [
@@ -33,10 +34,14 @@ ASKED: list[tuple[str, str, dict[str, Any], str]] = [
 ]  # fmt: skip
 
 
+@pytest.mark.parametrize("narrow", [False, True], ids=["wide", "narrow"])
 @pytest.mark.parametrize(("name", "system", "inputs", "says"), ASKED)
-def test_drawings_are_legible(name: str, system: str, inputs: dict[str, Any], says: str) -> None:
+def test_drawings_are_legible(
+    name: str, system: str, inputs: dict[str, Any], says: str, narrow: bool
+) -> None:
     told = ask(name, system, **inputs)
-    svg = TRIM[told["drawing"]](told)
+    svg = draw_sum(told, narrow)
+    fits(svg)
     root = ElementTree.fromstring(svg)
     assert root.get("role") == "img"
     twin = root.find("{http://www.w3.org/2000/svg}desc")
