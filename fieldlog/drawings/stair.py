@@ -9,12 +9,12 @@ from fieldlog.drawings.flight import Flight, Step, flight_of
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes, valued
 from fieldlog.drawings.marks import COLORS
-from fieldlog.drawings.panels import Labels, fit
+from fieldlog.drawings.panels import Fit, Labels, fit
 from fieldlog.drawings.stair_finished import draw_finished, finished_of
 from fieldlog.drawings.stair_lines import OPEN_GAP, Lines, Start, ball_starts, needed_above
 from fieldlog.drawings.stair_part import Balls, DrawnPart, diameter
 from fieldlog.drawings.stair_words import Told, says, twin
-from fieldlog.drawings.svg import PAD, WIDTH, Sheet
+from fieldlog.drawings.svg import LETTER, PAD, WIDTH, Sheet
 from fieldlog.drawings.winders import draw_winders, winders_told
 
 _MOST_ABOVE = 0.7
@@ -42,12 +42,7 @@ def _section(
     sheet: Sheet, judged: Judged, flight: Flight, balls: Balls, rail: Judged | None
 ) -> tuple[float, Told]:
     """Draw the flight in its parts; gives the height reached and what is told in place."""
-    labels = Labels(
-        [_riser_label(judged, s, balls.get(s.number - 1), sheet.narrow) for s in flight.steps],
-        [_tread_label(judged, s, flight) for s in flight.steps],
-    )
-    ball = max((diameter(r) for r in balls.values()), default=0.0)
-    fitted = fit(flight, labels, ball, sheet.width)
+    labels, fitted = _fitted(sheet, judged, flight, balls)
     start, rise = ball_starts(judged), flight.heights[-1]
     above = needed_above(judged, rail, flight.heights[1], rise)
     single = len(fitted.parts) == 1 and not sheet.narrow
@@ -58,6 +53,23 @@ def _section(
         top = drawn.draw(labels, top, reserve)
         told |= _lines(Lines(drawn), start, rail)
     return top, Told(frozenset(told), len(fitted.parts) > 1, start, rail)
+
+
+def _fitted(sheet: Sheet, judged: Judged, flight: Flight, balls: Balls) -> tuple[Labels, Fit]:
+    """Labels and how the flight is fitted: a gap stands above its riser on a narrow sheet, and on
+    a page of paper where the whole flight is then drawn larger; else beside it."""
+    ball = max((diameter(r) for r in balls.values()), default=0.0)
+    best: tuple[Labels, Fit] | None = None
+    for stacked in (True, False) if sheet.width >= LETTER else (sheet.narrow,):
+        labels = Labels(
+            [_riser_label(judged, s, balls.get(s.number - 1), stacked) for s in flight.steps],
+            [_tread_label(judged, s, flight) for s in flight.steps],
+        )
+        best = labels, fit(flight, labels, ball, sheet.width)
+        if len(best[1].parts) == 1:
+            break
+    assert best is not None
+    return best
 
 
 def _lines(lines: Lines, start: Start | None, rail: Judged | None) -> set[str]:
@@ -82,9 +94,9 @@ def passing_balls(judged: Judged, steps: int) -> dict[int, Mapping[str, Any]]:
 
 
 def _riser_label(
-    judged: Judged, step: Step, gap: Mapping[str, Any] | None, narrow: bool
+    judged: Judged, step: Step, gap: Mapping[str, Any] | None, stacked: bool
 ) -> tuple[Label, ...]:
-    """The riser's number, and a gap that fails: beside it, on a narrow sheet above it."""
+    """The riser's number, and a gap that fails: beside it, or `stacked` above it."""
     finding = judged.finding("riser", step.number - 1)
     label = valued(f"R{step.number}", step.riser.text, finding)
     if gap is None:
@@ -93,7 +105,7 @@ def _riser_label(
     opening = judged.value("open_gap", step.number - 1).text
     words = f"gap {opening}" if opening else "ball passes"
     told: Label = (Piece(verdict="fail"), Piece(words, bold=True, fill=color))
-    return (told, label) if narrow else ((*told, Piece(), *label),)
+    return (told, label) if stacked else ((*told, Piece(), *label),)
 
 
 def _tread_label(judged: Judged, step: Step, flight: Flight) -> Label:

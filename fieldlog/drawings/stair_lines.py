@@ -40,6 +40,12 @@ def ball_starts(judged: Judged) -> Start | None:
     return None
 
 
+def rise_name(judged: Judged) -> str:
+    """The total rise as it was measured, else what the risers add up to."""
+    measured = bool(judged.full_text("total_rise"))
+    return "total_rise" if measured or not judged.full_text("riser_sum") else "riser_sum"
+
+
 def needed_above(judged: Judged, rail: Judged | None, first_rise: float, rise: float) -> float:
     """Inches above the floor below that headroom and handrail reach, where they are drawn."""
     headroom = judged.value("headroom").size
@@ -92,18 +98,19 @@ class Lines:
 
     def total_rise(self) -> None:
         """The dimension of the whole rise at the right edge, its number where it is free."""
-        text = self.judged.full_text("total_rise")
+        name = rise_name(self.judged)
+        text = self.judged.full_text(name)
         if not text or not self.part.whole:
             return
         top, at = self.part.y(self.flight.heights[-1]), self.sheet.right - 6.0
-        label = valued(self.judged.label("total_rise"), text, self.judged.finding("total_rise"))
+        label = valued(self.judged.label(name), text, self.judged.finding(name))
         left = at - 8.0 - label_width(label, _SIZE)
         rows = ((left, y) for y in _down_from(self.part.ground - 14.0, top + 10.0))
         self.sheet.line([(at, top), (at, self.part.ground)], width=1.1, stroke=PENCIL)
         for end in (top, self.part.ground):
             self.sheet.line([(at - 5.0, end), (at + 5.0, end)], width=1.1, stroke=PENCIL)
         if place(self.sheet, label, _SIZE, rows):
-            self.told.add("total_rise")
+            self.told.add(name)
 
     def headroom(self) -> None:
         """Plumb from the line of the nosings up to what is above, where the sheet reaches."""
@@ -119,6 +126,8 @@ class Lines:
         wide = label_width(label, 14.0)
         spots = [(left, high + down) for down in range(13, int(low - high), 6)
                  for left in (x - wide - 8.0, x + 7.0)]  # fmt: skip
+        # a long flight's labels reach across: then over the end of what is above
+        spots += [(x + 7.0, high - 46.0 * self._pitch() - up) for up in (10.0, 22.0, 34.0)]
         if not place(self.sheet, label, 14.0, spots):
             return
         self.told.add("headroom")

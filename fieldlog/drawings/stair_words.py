@@ -10,7 +10,7 @@ from fieldlog.drawings.judged import Judged, Reading, finding_of
 from fieldlog.drawings.labels import Label, Piece, valued
 from fieldlog.drawings.marks import WORDS
 from fieldlog.drawings.stair_finished import finished_of, finished_told
-from fieldlog.drawings.stair_lines import OPEN_GAP, Start
+from fieldlog.drawings.stair_lines import OPEN_GAP, Start, ball_starts, rise_name
 from fieldlog.drawings.svg import PENCIL
 from fieldlog.drawings.winders import key as winders_key
 
@@ -34,7 +34,7 @@ def says(judged: Judged, flight: Flight, told: Told) -> list[Label]:
     """The notes under the section: what fails and has no place in it, and how to read it."""
     lines = _marked_elsewhere(judged, told.names)
     marked = {piece.words for label in lines for piece in label}
-    for name in (n for n in ("total_rise", "headroom") if n not in told.names):
+    for name in (n for n in (rise_name(judged), "headroom") if n not in told.names):
         if name in judged.raw["quantities"] and judged.label(name) not in marked:
             lines.append(valued(judged.label(name), judged.full_text(name),
                                 judged.finding(name)))  # fmt: skip
@@ -135,7 +135,23 @@ def twin(
                              judged.finding("tread", i).verdict))  # fmt: skip
         if i in balls:
             told.append(_ball(judged.value("open_gap", i), step.number))
+    told += _whole_told(judged)
     return told if rail is None else [*told, *_rail_told(rail)]
+
+
+def _whole_told(judged: Judged) -> Iterator[str]:
+    """What is of the whole flight: its rise, headroom, where the ball counts, the finishes."""
+    for name in (rise_name(judged), "headroom"):
+        if text := judged.full_text(name):
+            verdict = judged.finding(name).verdict
+            yield _one(judged.label(name), Reading(text, 0.0), verdict)
+    if start := ball_starts(judged):
+        yield f"An opening counts where it reaches more than {start.words}."
+    if finished := finished_of(judged):
+        for label in finished_told(judged, finished):
+            marks = [WORDS[p.verdict] for p in label if p.verdict]
+            said = " ".join(p.words for p in label if p.words).rstrip(".")
+            yield ", ".join([said, *marks]) + "."
 
 
 def _rail_told(rail: Judged) -> Iterator[str]:

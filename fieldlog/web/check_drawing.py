@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from flask import Blueprint, abort, render_template
 from markupsafe import Markup
 
 from fieldlog.store import reading
+from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView
 from fieldlog.web import from_check
 from fieldlog.web import request as at
-from fieldlog.web.check_result import tool_words
+from fieldlog.web.check_result import AWAY, NEEDS, tool_words
 
 bp = Blueprint("check_drawing", __name__)
 
@@ -45,7 +47,29 @@ def _facts(check: CheckView) -> dict[str, Any] | None:
         "drawing": Markup(drawing),  # our own SVG, its texts escaped where it is made
         "rail": rail,
         "marked": [f for f in judged["findings"] if f["mark"] in ("fail", "too_close")],
+        "numbers": list(_numbers(judged)),
+        "sums": [s for s in sums(at.conn(), check.room, check.subject) if not s.struck],
     }
+
+
+def _numbers(judged: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """What is of the whole and not of one place: name, as measured, what it needs and by what."""
+    limits = {r["quantity"]: r for r in judged["rules"] if r["verdict"] != AWAY}
+    known = judged["quantities"]
+    for name in sorted(known, key=lambda n: known[n]["derived"]):
+        quantity, rule = known[name], limits.get(name)
+        values = quantity["values"]
+        text = values[0].get("text") if len(values) == 1 else ""
+        if text and quantity["kind"] in ("length", "angle", "slope"):
+            yield quantity["label"], text, needs_words(rule) if rule else ""
+
+
+def needs_words(rule: dict[str, Any]) -> str:
+    """A limit with its clause, and whether nobody saw it in its document."""
+    source = rule["source"]
+    clause = " ".join(source[k] for k in ("document", "edition", "clause") if source[k])
+    seen = ", from memory" if source["verified"] == "memory" else ""
+    return f"{NEEDS.get(rule['compare'], '{}').format(rule['limit']['text'])}, {clause}{seen}"
 
 
 def _rail(check: CheckView) -> CheckView | None:
