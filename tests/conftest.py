@@ -59,8 +59,9 @@ def _no_browser(reason: str) -> None:
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Name the skipped browser tests at the end: a skip that nobody sees is a hole."""
+    """Name the tests skipped for want of a program: a skip that nobody sees is a hole."""
     skipped = terminalreporter.getreports("skipped")
-    missing = [r for r in skipped if "no Chromium" in str(r.longrepr)]
-    if missing:
-        terminalreporter.write_sep("!", f"{len(missing)} BROWSER TESTS SKIPPED: no Chromium")
+    for what, program in (("BROWSER", "Chromium"), ("TABLET", "Node")):
+        missing = [r for r in skipped if f"no {program}" in str(r.longrepr)]
+        if missing:
+            terminalreporter.write_sep("!", f"{len(missing)} {what} TESTS SKIPPED: no {program}")

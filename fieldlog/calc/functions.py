@@ -143,12 +143,12 @@ FUNCTIONS: dict[str, Function] = {
         ),
         Function("arc_departure", ("length", "length"), "length", fitted.arc_departure, "server"),
         Function("arc_radius", ("length", "length"), "length", fitted.arc_radius, "server"),
-        Function("daily_change", ("sums", "date"), "number", fitted.daily_change, "server"),
-        Function("hollow_under", ("grid", "length"), "length", named.hollow_under, "server"),
-        Function("hump_under", ("grid", "length"), "length", named.hump_under, "server"),
+        Function("daily_change", ("sums", "date"), "number", fitted.daily_change),
+        Function("hollow_under", ("grid", "length"), "length", named.hollow_under),
+        Function("hump_under", ("grid", "length"), "length", named.hump_under),
         Function("ff_of", ("grid",), "plain", named.ff_of, "server"),
         Function("fl_of", ("grid",), "plain", named.fl_of, "server"),
-        Function("range_of", ("grid",), "length", named.range_of, "server"),
+        Function("range_of", ("grid",), "length", named.range_of),
     )
 }
 """Every function an expression may call."""

@@ -25,6 +25,9 @@ function gridOf(told, levels) {
   const ordered = lengths.filter((nm) => nm !== undefined).sort((a, b) => (a < b ? -1 : 1));
   const edges = ordered.map((nm) => edgeOf(told, levels, nm));
   const last = edges.at(-1);
+  if (told.scope.rules.some((rule) => rule.quantity === "ff" || rule.quantity === "fl")) {
+    told.later("grid", "f_numbers", "f_numbers");
+  }
   const ends = highLow(grid);
   return {
     spacing_nm: String(grid.spacing),

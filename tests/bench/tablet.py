@@ -1,0 +1,130 @@
+"""Prints how fast the tablet's own modules judge: `python tests/bench/tablet.py`. Asserts nothing.
+
+A real Chromium with its processor slowed four times stands for a tablet. Each sheet is judged with
+every field filled in, by all books that fit together; "first" is a fresh page, before anything was
+compiled, the rest are medians. Wanted: a verdict within a frame (16 ms), 400 floor stations within
+100 ms, all of the app's JavaScript within 60 KiB gzipped.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import shutil
+import sys
+from pathlib import Path
+from random import Random
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
+
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from fieldlog.calc.sheets import Field, Sheet
+from tests.conftest import CHROMIUM_ARGS, CHROMIUM_NAMES
+from tests.js import made
+from tests.js.asking import BOOKS, ROOT, document, library
+from tests.js.serving import tree_served
+from tests.js.twins import answer
+
+SLOWED, TIMES, FIRST_TRIES = 4, 40, 60
+PLACES = 14
+KIB = 1024
+Question = dict[str, Any]
+
+TIMED = """async ({ text, times }) => {
+  const { judge } = await import("/static/js/calc/judge.js");
+  const { document: kept, args, known } = JSON.parse(text);
+  const took = [];
+  for (let n = 0; n < times; n += 1) {
+    const readings = structuredClone(args[2]);
+    const began = performance.now();
+    judge(kept, args[0], args[1], readings, args[3], known);
+    took.push(performance.now() - began);
+  }
+  return took;
+}"""
+
+
+def whole_check(sheet: Sheet) -> Question:
+    """Every field of a sheet filled in so that it is judged at as many places as can be."""
+
+    def weight(question: Question) -> int:
+        said = answer(question)
+        left = ("not_measured", "does_not_apply")
+        return sum(r["verdict"] not in left for r in said.get("rules", ())) if "v" in said else -1
+
+    return max((_filled(sheet, Random(n)) for n in range(FIRST_TRIES)), key=weight)
+
+
+def _filled(sheet: Sheet, r: Random) -> Question:
+    readings = {f.name: _field(f, sheet, r) for f in sheet.fields if f.kind != "grid"}
+    return {"do": "judge", "args": [sheet.id, made.books_that_fit(r), readings, "tape"],
+            "known": {"earlier": made.NOTHING_EARLIER}}  # fmt: skip
+
+
+def _field(f: Field, sheet: Sheet, r: Random) -> Any:
+    if not f.many:
+        return made.typed(r, f, sheet)
+    one = made.typed(r, f, sheet)
+    return [one] * min(PLACES, f.most)
+
+
+def floor(side: int) -> Question:
+    """Level readings of so many stations each way, a foot apart, judged by the shipped books."""
+    cells = [[str(z) for z in row] for row in made.rows_of(Random(3), side, side, 1)]
+    cells = [["0" if z == "None" else z for z in row] for row in cells]
+    levels = {"spacing": "1 ft", "unit": "16ths", "rows": cells}
+    args = ["floor", list(BOOKS), {"levels": levels}, "laser-rod"]
+    return {"do": "judge", "args": args, "known": {"earlier": made.NOTHING_EARLIER}}
+
+
+def timed(page: Page, question: Question, times: int) -> list[float]:
+    """Milliseconds of each judging in the page."""
+    asked = {"document": document(), "args": question["args"], "known": question["known"]}
+    took: list[float] = page.evaluate(TIMED, {"text": json.dumps(asked), "times": times})
+    return took
+
+
+def measured(browser: Browser, address: str, question: Question) -> tuple[float, float, float]:
+    """First, median and slowest of the later ones, on a page of its own."""
+    page = browser.new_page()
+    page.goto(f"{address}/tests/js/")
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWED})
+    took = timed(page, question, TIMES)
+    page.close()
+    later = sorted(took[TIMES // 4 :])
+    return took[0], later[len(later) // 2], later[-1]
+
+
+def sizes() -> list[tuple[str, int]]:
+    """Gzipped bytes of all scripts, and of what computes."""
+    scripts = [*sorted((ROOT / "static" / "js").rglob("*.js")), ROOT / "static" / "sw.js"]
+    size = {path: len(gzip.compress(path.read_bytes(), 9)) for path in scripts if path.exists()}
+    calc = sum(n for path, n in size.items() if path.parent.name == "calc")
+    text = json.dumps(document(), separators=(",", ":")).encode()
+    return [
+        ("all scripts", sum(size.values())), ("of them what computes", calc),
+        ("the document, all books", len(gzip.compress(text, 9))),
+    ]  # fmt: skip
+
+
+def main() -> None:
+    """Print both tables."""
+    path = next(found for name in CHROMIUM_NAMES if (found := shutil.which(name)))
+    print(f"ms, processor slowed {SLOWED} times      first   median  slowest  limits")
+    with sync_playwright() as playwright, tree_served() as address:
+        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_ARGS)
+        asked = {s.id: whole_check(s) for s in library().sheets.values()}
+        asked |= {f"floor, {n * n} stations": floor(n) for n in (7, 20)}
+        for name, question in asked.items():
+            first, median, slowest = measured(browser, address, question)
+            limits = len(answer(question).get("rules", ()))
+            print(f"{name:30} {first:8.1f} {median:8.1f} {slowest:8.1f} {limits:7}")
+        browser.close()
+    for name, size in sizes():
+        print(f"{name:30} {size / KIB:8.1f} KiB gzipped")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,133 @@
+"""The vector files in the tablet's own modules: in Node, and once in a real browser."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from fieldlog.calc.expressions import parse
+from fieldlog.calc.judging import judge
+from tests.calc.test_expressions import kind
+from tests.js.asking import (
+    VECTORS,
+    Question,
+    ask,
+    differences,
+    library,
+    question_text,
+    told,
+    vectors,
+)
+from tests.js.serving import tree_served
+from tests.js.twins import answer
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+MADE = ("units", "items", "floors")
+NOTHING = {"finishes": {}, "earlier": {"today": "", "here": [], "house": []}}
+
+
+@cache
+def lengths() -> list[tuple[Question, Any]]:
+    """Every accepted and refused text, with what it is in nm, or the whole refusal."""
+    found = vectors("lengths")
+    questions = [
+        {"do": "length", "text": c["text"] * c.get("times", 1), "unit": c.get("unit", "in")}
+        for c in found["accepted"] + found["refused"]
+    ]
+    nm = [c["nm"] for c in found["accepted"]]
+    return [(q, nm[n] if n < len(nm) else answer(q)) for n, q in enumerate(questions)]
+
+
+@cache
+def expressions() -> list[tuple[Question, Any]]:
+    """Every expression that the language lets in, as its tree."""
+    out = []
+    for case in vectors("expressions")["cases"]:
+        kinds = {n: {"length": 1}.get(k, k) for n, k in case.get("kinds", {}).items()}
+        given = {name: kind(raw) for name, raw in case["given"].items()}
+        tree, _ = parse(case["expression"], given | kinds)
+        question = {"do": "tree", "tree": told(tree), "given": case["given"]}
+        out.append((question, answer(question)))
+    return out
+
+
+@cache
+def judged() -> list[tuple[Question, Any]]:
+    """Whole judgements, not only what the file shows of them."""
+    out = []
+    for case in vectors("judge")["cases"]:
+        args = [case["sheet"], case["books"], case["readings"], case["instrument"]]
+        whole = told(judge(library(), *args, "us", (), {}))
+        assert whole["verdict"] == case["verdict"]
+        out.append(({"do": "judge", "args": args, "known": NOTHING}, whole))
+    return out
+
+
+@cache
+def made() -> list[tuple[Question, Any]]:
+    """The files of `make_twin_vectors.py`."""
+    cases = [case for name in MADE for case in vectors(name)["cases"]]
+    return [({k: v for k, v in case.items() if k != "gives"}, case["gives"]) for case in cases]
+
+
+def every() -> list[tuple[Question, Any]]:
+    """All vectors, with what each gives."""
+    return lengths() + expressions() + judged() + made()
+
+
+def wrong(answers: list[Any]) -> list[tuple[Question, list[str]]]:
+    """The vectors that are answered otherwise."""
+    out = []
+    for (question, gives), said in zip(every(), answers, strict=True):
+        if question["do"] == "judge":
+            assert {one["what"] for one in said.pop("when_sent")} <= {"drawing"}
+        if found := differences(said, gives):
+            out.append((question, found[:5]))
+    return out
+
+
+def test_there_are_five_hundred_vectors() -> None:
+    assert len(every()) >= 500
+
+
+def test_every_vector_in_node() -> None:
+    assert wrong(ask([question for question, _ in every()])) == []
+
+
+@pytest.mark.browser
+def test_every_vector_in_a_browser(browser: Browser) -> None:
+    with tree_served() as address:
+        page = browser.new_page()
+        page.goto(f"{address}/tests/js/")
+        script = (
+            "async (text) => { const { answersTo } = await import('/tests/js/answers.js');"
+            " return JSON.stringify(answersTo(JSON.parse(text))); }"
+        )
+        answers = json.loads(page.evaluate(script, question_text([q for q, _ in every()])))
+        page.close()
+    assert wrong(answers) == []
+
+
+def test_the_made_files_are_current() -> None:
+    path = VECTORS / "make_twin_vectors.py"
+    spec = importlib.util.spec_from_file_location("make_twin_vectors", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    for name, questions in module.FILES.items():
+        stands = (VECTORS / f"{name}.json").read_text(encoding="utf-8")
+        assert stands == module.written(questions()), name
+
+
+def test_each_function_with_a_twin_has_one() -> None:
+    """The two F-numbers are there for floors that are not wholly read, which have none."""
+    (named,) = ask([{"do": "functions"}])
+    assert set(named) - set(answer({"do": "functions"})) == {"ff_of", "fl_of"}
+    assert set(answer({"do": "functions"})) <= set(named) | {"limit", "applies"}
