@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
 import importlib
 from datetime import datetime, timedelta
 
 from flask import Flask, g
 
 from fieldlog.config import Config, asset_folder
-from fieldlog.store import journal
-from fieldlog.web import check_result, errors, forms, names, request, security, times
+from fieldlog.store import arriving, journal
+from fieldlog.web import access, check_result, errors, forms, names, request, security, times
 from fieldlog.web.build import build
 
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
     "reports", "strikes", "math", "house", "layers", "floors", "floor_room", "plans",
-    "check_drawing", "releasing", "tablet", "instrument_tests",
+    "check_drawing", "releasing", "tablet", "sync", "devices", "crew_links",
+    "crew_reply", "letters", "guide", "instrument_tests",
 )  # fmt: skip
 PLACES = (
     ("walk", "Walk", "/"),
@@ -32,8 +34,16 @@ SESSION_DAYS = 400
 SERVER_THREADS = 3
 
 
-def create_app(config: Config) -> Flask:
-    """A Flask app serving the house in `config.folder`. Does not open its writer yet."""
+SESSION_COOKIES = {"machine": "fieldlog", "tls": "__Host-fieldlog", "plain": "fieldlog-form"}
+"""Cookies ignore ports, so each front's has a name of its own."""
+ENDS_SOON = "The tablets' certificate ends {day}: see Tablets. "
+
+
+def create_app(config: Config, held: request.HouseAtHand | None = None) -> Flask:
+    """A Flask app serving the house in `config.folder`. Does not open its writer yet.
+
+    `held` is the house as another front of the same process has it open: there is one writer.
+    """
     app = Flask(
         "fieldlog",
         template_folder=str(asset_folder("templates")),
@@ -42,17 +52,19 @@ def create_app(config: Config) -> Flask:
     )
     app.config.update(
         TESTING=config.testing,
-        SECRET_KEY=config.secret,
+        SECRET_KEY=_secret(config),
         MAX_CONTENT_LENGTH=MAX_POST,
         MAX_FORM_MEMORY_SIZE=MAX_FORM_MEMORY,
         MAX_FORM_PARTS=MAX_FORM_PARTS,
-        SESSION_COOKIE_NAME="fieldlog",
+        SESSION_COOKIE_NAME=SESSION_COOKIES[config.front],
+        SESSION_COOKIE_SECURE=config.front == "tls",
         SESSION_COOKIE_SAMESITE="Strict",
         SESSION_COOKIE_HTTPONLY=True,
         PERMANENT_SESSION_LIFETIME=timedelta(days=SESSION_DAYS),
     )
     app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
-    app.extensions[request.KEY] = request.HouseAtHand(config)
+    app.extensions[request.KEY] = held or request.HouseAtHand(config)
+    app.extensions[request.CONFIG] = config
     security.guard(app, config)
     errors.install(app)
     _words(app)
@@ -86,6 +98,14 @@ def _close_reader(_error: BaseException | None) -> None:
     reader = g.pop("reader", None)
     if reader is not None:
         reader.close()
+    access.close_store()
+
+
+def _secret(config: Config) -> bytes:
+    """Each front signs with a key of its own: a token of one is none at another."""
+    if config.front == "machine":
+        return config.secret
+    return hashlib.sha256(config.front.encode() + config.secret).digest()
 
 
 def _words(app: Flask) -> None:
@@ -95,7 +115,9 @@ def _words(app: Flask) -> None:
         saved_line=_saved_line,
         build=build,
         head_seq=_head_seq,
-        places=lambda: PLACES,
+        still_on_tablet=_still_on_tablet,
+        places=_places,
+        role=access.role,
         csrf_token=forms.csrf_token,
         form_id=request.form_id,
     )
@@ -117,19 +139,42 @@ def _local(received: str) -> datetime:
     return times.local(received, request.zone())
 
 
+def _places() -> tuple[tuple[str, str, str], ...]:
+    return PLACES if access.role().is_superintendent else ()
+
+
 def _house_name() -> str:
+    if access.role().kind == "nobody":
+        return "fieldlog"
     return request.house().name if request.has_house() else "fieldlog"
+
+
+def _still_on_tablet(sha256: str) -> bool:
+    return arriving.is_waiting(request.conn(), request.folder(), sha256)
 
 
 def _head_seq() -> int:
     """The last entry that a page can show; what a tablet sent later stands above the page."""
-    return journal.head(request.conn()).seq if request.has_house() else 0
+    told = access.role().is_superintendent and request.has_house()
+    return journal.head(request.conn()).seq if told else 0
 
 
 def _saved_line() -> str:
     """One line under the head: what is safe, and where."""
-    if not request.has_house():
+    if not access.role().is_superintendent or not request.has_house():
         return ""
+    return _certificate_line() + _saved_last()
+
+
+def _certificate_line() -> str:
+    """A warning from 60 days before the certificate ends."""
+    lan = request.config().lan
+    if lan is None or not lan.warn(request.now()):
+        return ""
+    return ENDS_SOON.format(day=times.day_name(lan.ends.date()))
+
+
+def _saved_last() -> str:
     reader = request.conn()
     newest = journal.entries(reader, after=journal.head(reader).seq - 1)
     if not newest:

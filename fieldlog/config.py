@@ -5,10 +5,14 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Literal
 
 SECRET_BYTES = 32
+WARN_DAYS = 60
+Front = Literal["machine", "tls", "plain"]
+"""At which door an app answers: this machine's own, tablets' (HTTPS), or the guide's and crews'."""
 HOME_NAMES = ("127.0.0.1", "localhost", "[::1]")
 
 
@@ -18,11 +22,36 @@ def system_clock() -> datetime:
 
 
 @dataclass(frozen=True)
+class Lan:
+    """How a house is reached from the local network: name, ports, and when its certificate ends."""
+
+    name: str
+    tls_port: int
+    plain_port: int
+    ends: datetime
+
+    def warn(self, now: datetime) -> bool:
+        """Whether the certificate ends within 60 days, or did."""
+        return self.ends - now <= timedelta(days=WARN_DAYS)
+
+    @property
+    def tls(self) -> str:
+        """Address of the tablets' front, without a slash at its end."""
+        return f"https://{self.name}:{self.tls_port}"
+
+    @property
+    def plain(self) -> str:
+        """Address of the front with the guide and the crews' pages."""
+        return f"http://{self.name}:{self.plain_port}"
+
+
+@dataclass(frozen=True)
 class Config:
     """One house served on one machine.
 
     `secret` signs the session cookie; `store.access.secret(folder)` keeps one, so that a form
-    that was open over a restart can still be posted. `allowed_hosts` are Host names without a port.
+    that was open over a restart can still be posted. `allowed_hosts` are Host names without a
+    port. `front` is the door that this app answers at, `lan` what is served beyond this machine.
     """
 
     folder: Path
@@ -32,6 +61,8 @@ class Config:
     allowed_hosts: tuple[str, ...] = HOME_NAMES
     secret: bytes = field(default_factory=lambda: secrets.token_bytes(SECRET_BYTES))
     testing: bool = False
+    front: Front = "machine"
+    lan: Lan | None = None
 
 
 def asset_folder(name: str) -> Path:

@@ -24,7 +24,6 @@ from fieldlog.store.durable import write_durably
 DAYS = 820
 BACK_DAYS = 7
 """How far before now it begins: a tablet's clock may be days behind."""
-WARN_DAYS = 60
 EVERYWHERE = ("0.0.0.0/0", "::/0")
 
 
@@ -43,10 +42,6 @@ class Kept:
     root: Path
     leaf: Path
     ends: datetime
-
-    def warn(self, now: datetime) -> bool:
-        """Whether it ends within 60 days, or did."""
-        return self.ends - now <= timedelta(days=WARN_DAYS)
 
 
 def make(name: str, now: datetime) -> Made:

@@ -67,12 +67,12 @@ def write(
         return asked.in_folder(Files(out, conn, house, data))
     facts, text = asked.facts(conn, house)
     if out.suffix == PAGE:
-        text = html(asked.kind, facts, photo_url=_photo_within(data), standalone=True)
+        text = html(asked.kind, facts, photo_url=photo_within(data), standalone=True)
     write_whole(out, text.encode())
     return [out]
 
 
-def _photo_within(data: Path) -> PhotoUrl:
+def photo_within(data: Path) -> PhotoUrl:
     """Gives a photo's copy as a data address, so that the page needs no other file."""
 
     def address(sha256: str, side: int) -> str:

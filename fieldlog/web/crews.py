@@ -9,10 +9,12 @@ from __future__ import annotations
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from fieldlog.calc.entries import trade_of
 from fieldlog.calc.house import Trade
 from fieldlog.calc.items import CREW, UNFINISHED, allowed_acts
 from fieldlog.store import journal, reading
 from fieldlog.store.views import ItemAct, ItemView, PhotoView
+from fieldlog.web.access import role
 from fieldlog.web.floor_facts import of_item
 from fieldlog.web.item_forms import ActForm
 from fieldlog.web.items import act_form, refusal
@@ -92,6 +94,9 @@ def _page(own: Trade, tried_on: ItemView | None, tried: ActForm | None) -> str:
         said=request.args.get("act", ""),
         gates=gates,
         may_start=_may_start({one.room for one in gates if not one.held}),
+        me=role(),
+        took=request.args.get("took", ""),
+        ticked=request.args.get("ticked", ""),
         where=where,
     )
 
@@ -112,18 +117,32 @@ def _start(items: list[ItemView], tried_on: ItemView | None) -> int:
     return int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 0
 
 
+def shows(trade: str, sha256: str) -> bool:
+    """Whether a crew's list shows this photo: of an item of theirs, and not another crew's."""
+    items = reading.items(conn(), trade=trade, states=UNFINISHED)
+    return any(sha256 == photo.sha256 for item in items for photo in _photos_of(item))
+
+
 def _photos_of(item: ItemView) -> list[PhotoView]:
     found = {p.sha256: p for p in reading.photos(conn(), of=item.subject)}
     for sha256 in item.photos:
         if sha256 not in found and (photo := reading.photo(conn(), sha256)):
             found[sha256] = photo
-    return list(found.values())
+    return [photo for photo in found.values() if _for(item.trade, photo.author)]
 
 
 def _talk(item: ItemView) -> list[ItemAct]:
     """Notes to and fro, of this item only."""
-    acts = reading.item_history(conn(), item.id)
+    acts = [a for a in reading.item_history(conn(), item.id) if _for(item.trade, a.author)]
     return [a for a in acts if a.act == "note" and a.effect and not a.struck and a.reason]
+
+
+def _for(trade: str, author: str) -> bool:
+    """Whether a crew may see what this author added: theirs, or the superintendent's.
+
+    An item that was passed on may carry photos and notes of the crew that had it before.
+    """
+    return trade_of(author) in ("", trade)
 
 
 def _trade_or_404(trade: str) -> Trade:

@@ -25,7 +25,7 @@ from fieldlog.store import db, reading
 from fieldlog.store.db import HouseMissing, HouseTooNew
 from fieldlog.store.files import load_library
 
-KEY = "fieldlog"
+KEY, CONFIG = "fieldlog", "fieldlog.config"
 RANDOM_BYTES = 10
 TOML_PLACES = ("sheets", "books", "limits", "instruments")
 
@@ -85,8 +85,10 @@ def at_hand() -> HouseAtHand:
 
 
 def config() -> Config:
-    """The app's configuration."""
-    return at_hand().config
+    """The app's configuration: of this front, where a house is served at several."""
+    made = current_app.extensions[CONFIG]
+    assert isinstance(made, Config)
+    return made
 
 
 def folder() -> Path:

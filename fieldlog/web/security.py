@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from ipaddress import ip_address
+
 from flask import Flask, Response, abort, request, session
+from werkzeug.datastructures import MultiDict
 
 from fieldlog.config import Config
+from fieldlog.web import gate
+from fieldlog.web.access import host_name
 from fieldlog.web.forms import FieldlogForm
 
 POLICY = "; ".join(
@@ -14,6 +19,7 @@ POLICY = "; ".join(
         "style-src 'self'",
         "script-src 'self'",
         "connect-src 'self'",
+        "manifest-src 'self'",
         "form-action 'self'",
         "frame-ancestors 'none'",
         "base-uri 'none'",
@@ -26,12 +32,15 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
+TOKEN_HEADER = "X-CSRF-Token"
+SYNC_HEADER = "X-Fieldlog"
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 OWN_SITE = ("same-origin", "none")
 BAD_HOST = (
     "This address is not one the house answers to. Open http://127.0.0.1:{port}/ on the machine "
     "itself."
 )
+BAD_LAN_HOST = "This address is not one that is answered here."
 BAD_TOKEN = (
     "This form does not carry this browser's own mark, so nothing was saved. Go back (what you "
     "typed is still there), load the page again and send it once more."
@@ -43,8 +52,11 @@ def guard(app: Flask, config: Config) -> None:
 
     @app.before_request
     def allowed_host() -> None:
-        if _host_name(request.host) not in config.allowed_hosts:
-            abort(400, BAD_HOST.format(port=config.port))
+        if not _allowed(host_name(request.host), config):
+            at_home = config.front == "machine"
+            abort(400, BAD_HOST.format(port=config.port) if at_home else BAD_LAN_HOST)
+
+    gate.guard(app)
 
     @app.before_request
     def own_form() -> None:
@@ -53,7 +65,10 @@ def guard(app: Flask, config: Config) -> None:
         # Not Origin: under "no-referrer" a browser sends "null" for the page's own forms.
         if request.headers.get("Sec-Fetch-Site", "same-origin") not in OWN_SITE:
             abort(403, BAD_TOKEN)
-        form = FieldlogForm(request.form)
+        # Another site's page can't send a header of its own making here without being let to.
+        if request.blueprint == "sync" and SYNC_HEADER in request.headers:
+            return
+        form = FieldlogForm(_token_sent())
         form.validate()
         if form["csrf_token"].errors:
             abort(403, BAD_TOKEN)
@@ -71,8 +86,27 @@ def guard(app: Flask, config: Config) -> None:
         return response
 
 
-def _host_name(host: str) -> str:
-    """The Host header without its port; a bracketed IPv6 address keeps its brackets."""
-    if host.startswith("["):
-        return host.partition("]")[0] + "]"
-    return host.partition(":")[0].lower()
+def _token_sent() -> MultiDict[str, str]:
+    """The posted form, or for what is no form the token in its header."""
+    if TOKEN_HEADER in request.headers:
+        return MultiDict({"csrf_token": request.headers[TOKEN_HEADER]})
+    return request.form
+
+
+def _allowed(name: str, config: Config) -> bool:
+    """Whether this front answers to a Host name.
+
+    The plain front answers to any address in numbers as well: for a tablet that can't find the
+    name yet. Another site can't have those in its pages' name, so it gains nothing by them.
+    """
+    if config.front == "plain" and _is_number(name):
+        return True
+    return name in config.allowed_hosts
+
+
+def _is_number(name: str) -> bool:
+    try:
+        ip_address(name.strip("[]"))
+    except ValueError:
+        return False
+    return True

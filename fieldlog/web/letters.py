@@ -1,0 +1,47 @@
+"""The owner's letters, as they were fixed: a list, and each to read. Drafts are not here."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, render_template, url_for
+
+from fieldlog.calc.shape import is_day
+from fieldlog.reports import render, weekly
+from fieldlog.store import journal, reading
+from fieldlog.web.request import conn, house
+
+bp = Blueprint("letters", __name__)
+
+
+@bp.get("/letters")
+def index() -> str:
+    """The fixed letters, the newest first."""
+    return render_template("access/letters.html", weeks=_fixed()[::-1])
+
+
+@bp.get("/letters/<week>")
+def letter(week: str) -> str:
+    """One fixed letter."""
+    if not is_day(week) or week not in _fixed():
+        abort(404, "There is no letter of that week.")
+    facts = weekly.gather(conn(), house(), week)
+    body = render.body("weekly", facts, photo_url=_photo_url)
+    return render_template("access/letter.html", body=body, head=render.heading(facts))
+
+
+def shows(sha256: str) -> bool:
+    """Whether a fixed letter shows this photo."""
+    return any(
+        found is not None and sha256 in found.photos
+        for found in (reading.letter(conn(), week)[0] for week in _fixed())
+    )
+
+
+def _fixed() -> list[str]:
+    """The Fridays whose letter is fixed, the oldest first."""
+    subjects = dict.fromkeys(e.subject for e in journal.entries(conn(), type="letter/1"))
+    weeks = sorted(subject.partition(":")[2] for subject in subjects)
+    return [w for w in weeks if (found := reading.letter(conn(), w)[0]) and found.fixed]
+
+
+def _photo_url(sha256: str, size: int) -> str:
+    return url_for("photos.rendition", sha256=sha256, size=size)
