@@ -102,7 +102,9 @@ def _decoded(data: bytes, called: str) -> str:
 
 
 def _text_points(text: str, called: str, unit: str) -> tuple[Points, tuple[str, str, str]]:
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
     if "#" in text or "//" in text:
         numbers = [n for n, line in enumerate(lines, start=1) if _is_data(line)]
     else:  # no comments: a million calls saved

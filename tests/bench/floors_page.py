@@ -74,7 +74,7 @@ def through_the_page(kind: str) -> None:
         fields: dict[str, Any] = sent(WALLS, **walls).fields.to_dict()
         resting = most()
         fields |= {"do": "file", "file_unit": "in", "point_tool": "scanner-1mm"}
-        began = time.perf_counter()
+        began, working = time.perf_counter(), time.process_time()
         page = sent(SURVEY, **fields, points=(io.BytesIO(data), f"scan.{kind}"))
         read = time.perf_counter()
         filled = page.fields
@@ -83,8 +83,10 @@ def through_the_page(kind: str) -> None:
         judged = time.perf_counter()
         said = re.search(r"[0-9]+ points[^.]*", page.text)
         print(
-            f"{kind:>10} {len(data) / 1e6:>5.0f} MB {read - began:>9.2f} s {judged - posting:>9.2f} s "
-            f"{read - began + judged - posting:>9.2f} s {most():>7.0f} MB ({resting:.0f} before)  "
+            f"{kind:>10} {len(data) / 1e6:>5.0f} MB {read - began:>9.2f} s "
+            f"{judged - posting:>9.2f} s {read - began + judged - posting:>8.2f} s "
+            f"{time.process_time() - working:>8.2f} s "
+            f"{most():>7.0f} MB ({resting:.0f} before)  "
             f"{said[0] if said else page.text[:200]}, map: {'<svg' in result.html}"
         )
 
@@ -95,7 +97,9 @@ def most() -> float:
 
 
 def main() -> None:
-    print(f"{'a file':>10} {'size':>8} {'read, grid':>11} {'judge, map':>11} {'in all':>11}")
+    print(
+        f"{'a file':>10} {'size':>8} {'read, grid':>11} {'judge, map':>11} {'in all':>10} {'cpu':>10}"
+    )
     for kind in FORMATS:
         subprocess.run([sys.executable, __file__, kind], check=True)
 
