@@ -84,6 +84,18 @@ def waiting(conn: sqlite3.Connection, folder: Folder) -> set[str]:
     return {sha256 for (sha256,) in rows if photos.original(folder, sha256) is None}
 
 
+def is_waiting(conn: sqlite3.Connection, folder: Folder, sha256: str) -> bool:
+    """Whether a photo that an entry names never was here: it is still on a tablet."""
+    if photos.original(folder, sha256) is not None:
+        return False
+    row = conn.execute(
+        "SELECT max(j.device = ?) FROM fold_photo p JOIN journal j USING (seq)"
+        " WHERE p.sha256 = ? AND p.sha256 NOT IN (SELECT sha256 FROM photo_here)",
+        (OFFICE, sha256),
+    ).fetchone()
+    return row is not None and row[0] == 0
+
+
 def _where(folder: Folder, sha256: str, backed_up: frozenset[str]) -> Where:
     if photos.original(folder, sha256) is None:
         return "small" if photos.standin(folder, sha256).is_file() else "missing"

@@ -7,6 +7,8 @@ from typing import Any
 from flask import Blueprint, abort, jsonify, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from fieldlog.calc.bodies import Differs
+from fieldlog.calc.entries import parse_body
 from fieldlog.calc.judging import judge
 from fieldlog.calc.library import UnknownSource
 from fieldlog.calc.looks import NOTHING_EARLIER, Earlier, earlier_of
@@ -99,4 +101,11 @@ def result(check_id: str) -> Page:
     check = reading.check(at.conn(), check_id)
     if check is None:
         abort(404, "There is no check at this address. Open it from its room's page.")
-    return render_template("checks/result.html", **facts_of(check))
+    return render_template("checks/result.html", differs=_differs(check_id), **facts_of(check))
+
+
+def _differs(check_id: str) -> Differs | None:
+    """How the tablet that took a check had judged it, where that was otherwise."""
+    told = journal.entries_of(at.conn(), f"differs:{check_id}")
+    body = parse_body(told[0].type, told[0].body) if told else None
+    return body if isinstance(body, Differs) else None

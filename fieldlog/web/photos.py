@@ -9,7 +9,8 @@ from werkzeug.wrappers import Response
 from wtforms import FileField, StringField
 
 from fieldlog.calc.shape import is_digest
-from fieldlog.store import photos, reading
+from fieldlog.config import asset_folder
+from fieldlog.store import arriving, photos, reading
 from fieldlog.store.views import CheckView, PhotoView
 from fieldlog.web.from_check import name_of
 from fieldlog.web.names import story_name
@@ -19,6 +20,7 @@ from fieldlog.web.saving import EntryForm, Sound, keep_photo, posted, tidy
 bp = Blueprint("photos", __name__)
 
 SIZES = (320, 900, 1600)
+ON_TABLET = "pictures/photo-on-tablet.svg"
 YEAR = 365 * 24 * 3600
 """Seconds a browser may keep a photo: its address is its content, so it never changes."""
 
@@ -67,10 +69,15 @@ def rendition(sha256: str, size: int) -> Response:
     if size not in SIZES:
         abort(404, f"A photo is shown at {', '.join(map(str, SIZES))} pixels, not at {size}.")
     _photo_or_404(sha256)
+    here = photos.original(folder(), sha256) is not None
     try:
         path = photos.rendition(folder(), sha256, size)
     except (photos.PhotoRefused, FileNotFoundError):
+        if arriving.is_waiting(conn(), folder(), sha256):
+            return _for_now(asset_folder("static") / ON_TABLET, "image/svg+xml")
         abort(404, "This photo's file is not in the house's folder.")
+    if not here:
+        return _for_now(path, "image/jpeg")
     return _forever(path, "image/jpeg", f"{sha256}-{size}")
 
 
@@ -79,6 +86,8 @@ def original(sha256: str) -> Response:
     """The photo as it was taken, untouched."""
     photo = _photo_or_404(sha256)
     path = photos.original(folder(), sha256)
+    if path is None and arriving.is_waiting(conn(), folder(), sha256):
+        abort(404, "This photo is still on the tablet that took it. It comes by itself in reach.")
     if path is None:
         abort(404, "This photo's file is not in the house's folder.")
     return _forever(path, photo.media, sha256)
@@ -89,6 +98,11 @@ def _photo_or_404(sha256: str) -> PhotoView:
     if photo is None:
         abort(404, "There is no photo at this address.")
     return photo
+
+
+def _for_now(path: Path, media: str) -> Response:
+    """What is shown until the original is here: asked for again each time."""
+    return Response(path.read_bytes(), mimetype=media, headers={"Cache-Control": "no-store"})
 
 
 def _forever(path: Path, media: str, tag: str) -> Response:

@@ -11,7 +11,7 @@ import json
 import shutil
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -220,16 +220,22 @@ class Site:
     """The office's machine: a house that is served, its backups, copies of its folder."""
 
     root: Path
-    folder: Path = field(init=False)
-    held: HouseAtHand = field(init=False)
     copy: Path | None = None
-    moves: int = 0
     now: datetime = START
 
     def __post_init__(self) -> None:
         self.folder = self.root / "house"
+        config = Config(self.folder, clock=lambda: self.now, secret=b"s" * 32, testing=True)
+        self.app = create_app(config)
+        self.held: HouseAtHand = self.app.extensions[KEY]
+
+    def begins(self) -> None:
+        """A house with its first entry, and nothing else: no backup, no copy."""
+        self.held.close()
+        for path in self.root.iterdir():
+            shutil.rmtree(path)
+        self.copy, self.now = None, START
         copied(self.folder).conn.close()
-        self._serve()
 
     @property
     def place(self) -> Path:
@@ -247,20 +253,21 @@ class Site:
 
     def restores(self) -> None:
         """The machine is lost; the latest backup takes its place."""
-        self._moves_to(lambda to: restore(newest(self.place), to))
+        self._is_lost()
+        restore(newest(self.place), self.folder)
 
     def copies(self) -> None:
         """Somebody copies the data folder by hand."""
         self.held.close()
-        self.copy = self.root / f"copy-{self.moves}"
+        self.copy = self.root / "copy"
         shutil.rmtree(self.copy, ignore_errors=True)
         shutil.copytree(self.folder, self.copy)
 
     def swaps(self) -> None:
         """... and serves the copy from now on."""
-        of = self.copy
-        assert of is not None
-        self._moves_to(lambda to: shutil.copytree(of, to))
+        assert self.copy is not None
+        self._is_lost()
+        shutil.copytree(self.copy, self.folder)
 
     def tablets_entries(self) -> list[tuple[str, str]]:
         """(id, body) of every accepted entry that a tablet made, in journal order."""
@@ -275,17 +282,9 @@ class Site:
         """Let go of the house."""
         self.held.close()
 
-    def _moves_to(self, make: Any) -> None:
+    def _is_lost(self) -> None:
         self.held.close()
-        self.moves += 1
-        self.folder = self.root / f"house-{self.moves}"
-        make(self.folder)
-        self._serve()
-
-    def _serve(self) -> None:
-        config = Config(self.folder, clock=lambda: self.now, secret=b"s" * 32, testing=True)
-        self.app = create_app(config)
-        self.held = self.app.extensions[KEY]
+        shutil.rmtree(self.folder)
 
 
 def jpeg(number: int) -> bytes:
@@ -314,6 +313,3 @@ def as_saved(tablet: Tablet) -> bytes:
     for kept in tablet.entries.values():
         parts += [json.dumps({"entry": kept.envelope, "judged": kept.judged}).encode(), b"\n"]
     return b"".join([*parts, b'{"end": "fieldlog-outbox/1"}\n'])
-
-
-UTC_START = START.astimezone(UTC)
