@@ -1,8 +1,8 @@
 // The tablet's document, as fieldlog/calc/tablet_document.py writes it: everything it judges by.
 // Texts become fractions and lists become maps, once for each document.
 
-import { parseFraction } from "./fraction.js";
 import { namesIn } from "./expressions.js";
+import { parseFraction } from "./fraction.js";
 
 /** A sheet, book or instrument is named that the document does not have. */
 export class UnknownSource extends Error {}

@@ -2,13 +2,12 @@
 // that a tree may call here. Trees come compiled in the tablet's document; the language and its
 // functions are described in DEVELOPERS.md.
 
-import { whole } from "./fraction.js";
-import * as geometry from "./geometry.js";
+import { parseFraction, whole } from "./fraction.js";
 import { ffOf, flOf, hollowUnder, humpUnder, rangeOf } from "./levels.js";
-import * as named from "./named.js";
 import { AWAY, both, constant, either, less, minus, numberOf, opposite, over } from "./values.js";
-import { paired, plus, scaled, text, times, truthOf } from "./values.js";
-import { WhenSent } from "./when_sent.js";
+import { paired, plus, scaled, text, times, truthOf, WhenSent } from "./values.js";
+import * as geometry from "./geometry.js";
+import * as named from "./named.js";
 
 /** What an expression may call here. A function that is not in it is judged when sent. */
 export const FUNCTIONS = {
@@ -93,4 +92,28 @@ export function namesIn(tree, found = new Set()) {
   if (tree[0] === "q") found.add(tree[1]);
   for (const part of tree) if (Array.isArray(part)) namesIn(part, found);
   return found;
+}
+
+const TURNED = { "<": ">", "<=": ">=", ">": "<", ">=": "<=" };
+const NEGATED = { "<": ">=", "<=": ">", ">": "<=", ">=": "<" };
+
+/** [quantity, compare, value] of each, in order, each once. */
+export function startsOf(when) {
+  const found = new Map();
+  for (const [quantity, compare, written] of when ? starts(when, false) : []) {
+    found.set(`${quantity} ${compare} ${written}`, [quantity, compare, parseFraction(written)]);
+  }
+  return [...found.values()];
+}
+
+function* starts(tree, turned) {
+  const [head, ...parts] = tree;
+  if (TURNED[head]) {
+    const [one, other] = parts;
+    const as = (compare) => (turned ? NEGATED[compare] : compare);
+    if (one[0] === "q" && other[0] === "n") yield [one[1], as(head), other[1]];
+    else if (one[0] === "n" && other[0] === "q") yield [other[1], as(TURNED[head]), one[1]];
+  } else if (["and", "or", "not"].includes(head)) {
+    for (const part of parts) yield* starts(part, turned !== (head === "not"));
+  }
 }

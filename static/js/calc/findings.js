@@ -2,8 +2,8 @@
 // half of calc/sentences.py.
 
 import { compare, isZero, negate } from "./fraction.js";
-import { WhenSent } from "./when_sent.js";
 import { apart } from "./measures.js";
+import { WhenSent } from "./values.js";
 
 const ORDER = ["fail", "too_close", "not_measured", "pass"];
 /** Safety and code, holds the next trade, contract, our standard: most serious first. */

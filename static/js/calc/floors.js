@@ -5,7 +5,7 @@
 // Heights are whole nm; a grid is {rows: [[BigInt | null]], spacing: BigInt}. Inside they are
 // numbers in units of their greatest common divisor, small enough to be exact (refused if not).
 
-import { ONE, ZERO, fraction, gcd, negate, subtract, whole } from "./fraction.js";
+import { fraction, gcd, negate, ONE, subtract, whole, ZERO } from "./fraction.js";
 import { isqrt } from "./roots.js";
 
 export const DIRECTIONS = ["row", "column", "diagonal", "cross diagonal"];

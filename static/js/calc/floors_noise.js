@@ -2,7 +2,7 @@
 // of calc/floors_noise.py, which says why. Chances and exponentials are floats as they are there;
 // what leaves is rounded up to whole nm before anything is judged by it.
 
-import { ZERO, add, compare, fraction, multiply, negate, subtract, whole } from "./fraction.js";
+import { add, compare, fraction, multiply, negate, subtract, whole, ZERO } from "./fraction.js";
 import { deviationsOf } from "./normal.js";
 import { rootUp } from "./roots.js";
 

@@ -1,11 +1,11 @@
 // Named functions of two lengths at a right angle (geometry.py), and the trend of a list of looks
 // (daily_change of fitted.py). A mark (may rise, may fall) does not go through any of them.
 
-import { ONE, ZERO, absolute, add, compare, divide, floor, fraction, isZero } from "./fraction.js";
-import { multiply, negate, subtract, whole } from "./fraction.js";
 import { DAY } from "./dates.js";
-import { RIGHT_ANGLE, atanMicrodegrees, isqrt, rootNearest } from "./roots.js";
-import { AWAY, GAP, combined, elements, exact, number, numberOf, paired } from "./values.js";
+import { absolute, add, compare, divide, floor, fraction, isZero, multiply } from "./fraction.js";
+import { negate, ONE, subtract, whole, ZERO } from "./fraction.js";
+import { atanMicrodegrees, isqrt, RIGHT_ANGLE, rootNearest } from "./roots.js";
+import { AWAY, combined, elements, exact, GAP, number, numberOf, paired } from "./values.js";
 
 // Microdegrees in a radian, to 20 digits: sensitivities only, no value hangs on it.
 const PER_RADIAN = fraction(57_295_779_513_082_320_877n, 10n ** 12n);

@@ -3,9 +3,9 @@
 // is judged when sent.
 
 import { negate, subtract } from "./fraction.js";
-import { WhenSent } from "./when_sent.js";
 import { parseLength } from "./lengths.js";
 import { NotUnderstood } from "./refusal.js";
+import { WhenSent } from "./values.js";
 
 const MOST_STATIONS = 2500;
 const MOST_CORNERS = 200;

@@ -2,11 +2,10 @@
 
 import { labelOf, measureOf } from "./document.js";
 import { evaluate } from "./expressions.js";
-import { WhenSent } from "./when_sent.js";
 import { ReadingsRefused } from "./readings.js";
 import { filled, plain, short, strip } from "./typed.js";
 import { sayMeasure } from "./units.js";
-import { elements } from "./values.js";
+import { elements, WhenSent } from "./values.js";
 
 const METRIC = /[0-9 ](?:mm|cm|m)$/;
 

@@ -2,25 +2,24 @@
 // say (calc/judging.py). What only the server can make is named in `when_sent`: drawings, limits
 // on what has no twin here, and what hangs on looks or layers that this tablet does not know.
 
-import { absolute, isZero } from "./fraction.js";
-import { UnknownSource, measureOf, open, rulesOf, sourceOf } from "./document.js";
-import { WhenSent } from "./when_sent.js";
+import { measureOf, open, rulesOf, sourceOf, UnknownSource } from "./document.js";
 import { findingsOf } from "./findings.js";
-import { addLayers, changedByFinishes, finishedReadings, layersJson } from "./finished.js";
-import { foretold } from "./foretold.js";
+import { addLayers, changedByFinishes, finishedReadings, foretold } from "./finished.js";
+import { layersJson } from "./finished.js";
+import { absolute, isZero } from "./fraction.js";
 import { refuseImpossible } from "./impossible.js";
 import { gridsOf, notesOf, placed } from "./judge_grids.js";
 import { numberJson, quantitiesOf, ruleJson, sourcesOf } from "./judged.js";
 import { addLooks } from "./looks.js";
 import { apart } from "./measures.js";
-import { ReadingsRefused, parseReadings } from "./readings.js";
+import { parseReadings, ReadingsRefused } from "./readings.js";
 import { Scope } from "./scope.js";
-import { Speaker, answerText } from "./sentences.js";
-import { tooClose, variance } from "./uncertainty.js";
+import { answerText, Speaker } from "./sentences.js";
 import { filled } from "./typed.js";
+import { tooClose, variance } from "./uncertainty.js";
 import { sayMeasure } from "./units.js";
-import { minus } from "./values.js";
-import { VERDICTS, overall, resultsOf } from "./verdicts.js";
+import { minus, WhenSent } from "./values.js";
+import { overall, resultsOf, VERDICTS } from "./verdicts.js";
 
 export { ReadingsRefused, UnknownSource };
 

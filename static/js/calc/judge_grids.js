@@ -1,10 +1,9 @@
 // Level readings of a judgement, as plain JSON values: the twin of calc/judge_grids.py.
 
-import { textOf, whole } from "./fraction.js";
-import { doubtsOf } from "./floors_doubt.js";
 import { KINDS } from "./floors.js";
+import { textOf, whole } from "./fraction.js";
 import { look, plainGrid } from "./levels.js";
-import { highLow, planeOf, riseOver } from "./plane.js";
+import { doubtsOf, highLow, planeOf, riseOver } from "./plane.js";
 
 const TEN_FEET = { us: 3_048_000_000n, metric: 3_000_000_000n };
 

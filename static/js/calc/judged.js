@@ -1,16 +1,15 @@
 // A judged check on its way into JSON: the judgement that pages and reports read. The twin of the
 // second half of calc/judging.py. What waits for the server is told to `told.later`.
 
-import { fraction, floorOf, multiply, textOf, whole } from "./fraction.js";
 import { measureOf, sourceOf } from "./document.js";
-import { WhenSent } from "./when_sent.js";
+import { startsOf } from "./expressions.js";
+import { floorOf, fraction, multiply, textOf, whole } from "./fraction.js";
 import { hungOn } from "./looks.js";
-import { MEASURES, apart } from "./measures.js";
+import { apart, MEASURES } from "./measures.js";
 import { rootUp } from "./roots.js";
 import { answerText } from "./sentences.js";
-import { startsOf } from "./starts.js";
 import { sayError } from "./units.js";
-import { elements, readingKey } from "./values.js";
+import { elements, readingKey, WhenSent } from "./values.js";
 
 /** {text, nm} of a length, {text, nm: null, value, unit} of another kind, null for null. */
 export function numberJson(told, measure, value, feet = false) {

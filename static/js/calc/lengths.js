@@ -3,8 +3,7 @@
 
 import { add, compare, fraction, multiply, whole } from "./fraction.js";
 import { Ambiguous, NotUnderstood, refusal } from "./refusal.js";
-import { NM_PER_FOOT, NM_PER_INCH, UNITS, formatLength } from "./tape.js";
-import { fractionOf, noFraction } from "./tape_fraction.js";
+import { formatLength, fractionOf, NM_PER_FOOT, NM_PER_INCH, noFraction, UNITS } from "./tape.js";
 import { hasHidden, lengthOf, plain, short } from "./typed.js";
 
 const MAX_TEXT = 40;

@@ -1,10 +1,9 @@
 // Level readings in expressions: the worst hollow and hump under an edge, and the range.
 
-import { ONE } from "./fraction.js";
 import { lookUnder, reach } from "./floors.js";
+import { ONE } from "./fraction.js";
 import { spread } from "./named.js";
-import { GAP, RISE, combined, elements, many, number, numberOf } from "./values.js";
-import { WhenSent } from "./when_sent.js";
+import { combined, elements, GAP, many, number, numberOf, RISE, WhenSent } from "./values.js";
 
 const looked = new WeakMap();
 const plain = new WeakMap();

@@ -1,9 +1,9 @@
 // Earlier looks among the readings of a check, and what a derived value hung on, to be kept: the
 // twin of calc/looks.py.
 
-import { compare, parseFraction, textOf } from "./fraction.js";
 import { secondsOf } from "./dates.js";
-import { AWAY, GAP, exact, many, number, readingKey } from "./values.js";
+import { compare, parseFraction, textOf } from "./fraction.js";
+import { AWAY, exact, GAP, many, number, readingKey } from "./values.js";
 
 const BEYOND = 1000; // earlier readings count their places from here
 const EARLIER = "earlier looks";

@@ -1,7 +1,7 @@
 // What a quantity is measured in: base unit, units as typed, and how it is said. The twin of the
 // table in fieldlog/calc/units.py.
 
-import { ONE, ZERO, fraction, whole } from "./fraction.js";
+import { fraction, ONE, whole, ZERO } from "./fraction.js";
 
 const sized = (sizes) =>
   new Map(Object.entries(sizes).map(([name, size]) => [name, [whole(size), ZERO]]));

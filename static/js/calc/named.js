@@ -1,8 +1,8 @@
 // What the named functions of expressions do, list by list and gap by gap: named.py's twin.
 
 import { compare, fraction, stepAbove } from "./fraction.js";
-import { AWAY, FALL, GAP, RISE, UNKNOWN, both, either, elements, exact, isNumber } from "./values.js";
-import { many, minus, number, numberOf, paired, plus, scaled, truth, truthOf } from "./values.js";
+import { AWAY, both, either, elements, exact, FALL, GAP, isNumber, many, minus } from "./values.js";
+import { number, numberOf, paired, plus, RISE, scaled, truth, truthOf, UNKNOWN } from "./values.js";
 
 const here = (value) => elements(value).filter((e) => e.t !== "away").map(numberOf);
 
@@ -116,4 +116,3 @@ export const above = (value, step) =>
     if (of.value === null || size === null || of.may) return GAP;
     return exact(stepAbove(of.value, size.n / size.d));
   }, value, step);
-

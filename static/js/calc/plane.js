@@ -1,4 +1,5 @@
-// High and low station, and the plane that fits a grid of heights best, exact (calc/floors.py).
+// The lie of a floor, exact: high and low, the plane that fits best (calc/floors.py), and readings
+// to ask about (calc/floors_doubt.py).
 
 import { add, fraction, multiply, subtract, whole } from "./fraction.js";
 import { isqrt } from "./roots.js";
@@ -60,4 +61,42 @@ function residualsOf(grid, perColumn, perRow, offset) {
 export function riseOver(plane, run) {
   const steepest = add(multiply(plane.slopeX, plane.slopeX), multiply(plane.slopeY, plane.slopeY));
   return (isqrt((4n * steepest.n * run * run) / steepest.d) + 1n) / 2n;
+}
+
+const TIMES = 10;
+const LEAST = 25_400_000;
+const ENOUGH = 2;
+const AROUND = [[0, 1], [1, 0], [1, 1], [1, -1], [0, -1], [-1, 0], [-1, -1], [-1, 1]];
+
+/** Stations to ask about, the farthest off first: {at, off} with off in whole nm. */
+export function doubtsOf(grid, most = 10) {
+  const heights = grid.rows.map((row) => row.map((z) => (z === null ? NaN : Number(z))));
+  const told = [];
+  heights.forEach((row, r) =>
+    row.forEach((z, c) => {
+      const [low, high] = expected(heights, r, c);
+      const near = Math.min(Math.max(z, low), high);
+      if (!Number.isNaN(near)) told.push({ at: [r, c], z, near, off: Math.abs(z - near) });
+    }),
+  );
+  if (!told.length) return [];
+  const bound = Math.max(TIMES * Math.trunc(median(told.map((one) => one.off))), LEAST);
+  const far = told.filter((one) => one.off > bound).sort((a, b) => b.off - a.off);
+  return far.slice(0, most).map(({ at, z, near }) => ({ at, off: BigInt(z) - BigInt(Math.trunc(near)) }));
+}
+
+function median(values) {
+  const ordered = Float64Array.from(values).sort();
+  const half = ordered.length >> 1;
+  return ordered.length % 2 ? ordered[half] : (ordered[half - 1] + ordered[half]) / 2;
+}
+
+/** What the neighbors say of a station, from and to; NaN where too few do. */
+function expected(heights, r, c) {
+  const at = (step, times) => heights[r + step[0] * times]?.[c + step[1] * times] ?? NaN;
+  const said = AROUND.slice(0, 4).map((step) => (at(step, 1) + at(step, -1)) / 2);
+  for (const step of AROUND) said.push(2 * at(step, 1) - at(step, 2));
+  const told = Float64Array.from(said.filter((z) => !Number.isNaN(z))).sort();
+  if (told.length < ENOUGH) return [NaN, NaN];
+  return [told[(told.length - 1) >> 1], told[told.length >> 1]];
 }

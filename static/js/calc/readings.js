@@ -1,13 +1,12 @@
 // What was entered, parsed once: text to exact numbers, with every error at its own slot. The twin
 // of calc/readings.py. A reading is text as typed, yes or no, null, or {value, instrument}.
 
-import { WhenSent } from "./when_sent.js";
 import { asText, gridShape, isPlain, SlotRefused } from "./grid_reading.js";
 import { parseLength } from "./lengths.js";
 import { NotUnderstood } from "./refusal.js";
-import { ONE, blank, elementOf } from "./slot_reading.js";
+import { blank, elementOf, ONE } from "./slot_reading.js";
 import { cut, quoted, strip } from "./typed.js";
-import { AWAY, GAP, many, number, readingKey } from "./values.js";
+import { AWAY, GAP, many, number, readingKey, WhenSent } from "./values.js";
 
 /** Some readings can't be used; nothing was judged. `errors`: {field, index, message, suggestions}. */
 export class ReadingsRefused extends Error {

@@ -3,8 +3,7 @@
 
 import { UnknownSource } from "./document.js";
 import { evaluate } from "./expressions.js";
-import { WhenSent } from "./when_sent.js";
-import { GAP, exact, truth } from "./values.js";
+import { exact, GAP, truth, WhenSent } from "./values.js";
 
 const YES = truth(true);
 const NO = truth(false);

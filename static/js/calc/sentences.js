@@ -1,8 +1,8 @@
 // Verdicts in sentences: what it is, what it needs, where, which clause. Templates are the words
 // of the document; the twin of calc/sentences.py, whose findings are grouped in findings.js.
 
-import { largerOf, smallerOf, compare } from "./fraction.js";
 import { labelOf } from "./document.js";
+import { compare, largerOf, smallerOf } from "./fraction.js";
 import { formatLength, formatPlain } from "./tape.js";
 import { filled } from "./typed.js";
 import { sayMeasure } from "./units.js";

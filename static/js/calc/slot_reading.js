@@ -1,10 +1,10 @@
 // One slot's text as a value of its field: a measure, yes or no, a choice, words.
 
 import { compare } from "./fraction.js";
-import { SlotRefused, asText } from "./grid_reading.js";
+import { asText, SlotRefused } from "./grid_reading.js";
 import { cut, lengthOf, strip } from "./typed.js";
 import { parseMeasure, sayMeasure } from "./units.js";
-import { GAP, UNKNOWN, constant, number, text, truth } from "./values.js";
+import { constant, GAP, number, text, truth, UNKNOWN } from "./values.js";
 
 const LONGEST_TEXT = 500;
 export const ONE = constant("1").value;

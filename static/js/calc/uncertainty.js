@@ -1,7 +1,8 @@
-// The variance of a number from the error parts of the tools that read it, exact (JCGM 100), and
-// when that is too near a limit to call (JCGM 106, k = 2). The twin of calc/uncertainty.py.
+// How far off a number may be by the tools that read it, exact (JCGM 100), when that is too near a
+// limit to call (JCGM 106, k = 2), and which tool would settle it. The twin of calc/uncertainty.py.
 
-import { ZERO, add, compare, multiply, whole } from "./fraction.js";
+import { add, compare, multiply, whole, ZERO } from "./fraction.js";
+import { fieldOf } from "./values.js";
 
 const FOUR = whole(4n);
 
@@ -26,3 +27,22 @@ export function variance(sens, toolOf, errors) {
 /** Whether the limit lies within 2u of the value: margin squared < 4 u squared, no root. */
 export const tooClose = (margin, uSquared) =>
   compare(multiply(margin, margin), multiply(FOUR, uSquared)) < 0;
+
+/** A gauge says something only where the limit is its own size. */
+export const gaugeFits = (rule) =>
+  rule.gauge !== null && rule.bound !== null && compare(rule.gauge_nm, rule.bound) === 0;
+
+/** The least bothersome tool's id, or null. */
+export function settledBy(judge, rule, value, margin) {
+  const fields = new Set([...value.sens.keys()].map((key) => judge.scope.sheet.field.get(fieldOf(key))));
+  const gauge = gaugeFits(rule) ? rule.gauge : null;
+  const known = judge.tools.map((id) => judge.library.instruments.get(id)).filter(Boolean);
+  known.sort((a, b) => a.effort - b.effort || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0));
+  for (const tool of known) {
+    if (gauge && tool.id === gauge.instrument) return tool.id;
+    if ([...fields].some((f) => !f || !f.tools.includes(tool.id))) continue;
+    const uSquared = variance(value.sens, () => tool.id, judge.library.errors);
+    if (tool.kind !== "yes_no" && !tooClose(margin, uSquared)) return tool.id;
+  }
+  return null;
+}

@@ -1,10 +1,10 @@
 // Numbers of every kind as they are typed and said, exact: the twin of fieldlog/calc/units.py.
 
-import { ONE, ZERO, absolute, add, ceiling, compare, divide, fraction, multiply } from "./fraction.js";
-import { nearest, negate, parseFraction, subtract, whole } from "./fraction.js";
 import { sayDate, secondsOf } from "./dates.js";
+import { absolute, add, ceiling, compare, divide, fraction, multiply } from "./fraction.js";
+import { nearest, negate, ONE, parseFraction, subtract, whole, ZERO } from "./fraction.js";
 import { parseLength } from "./lengths.js";
-import { MEASURES, PERCENTS, apart } from "./measures.js";
+import { apart, MEASURES, PERCENTS } from "./measures.js";
 import { NotUnderstood } from "./refusal.js";
 import { formatLength } from "./tape.js";
 import { hasHidden, lengthOf, plain, short, strip } from "./typed.js";

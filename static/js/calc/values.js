@@ -4,8 +4,8 @@
 //   number {t, value, sens, may, worst}   value a fraction or null (a gap), sens a Map by reading
 //   truth {t, value}   text {t, value}   AWAY   many {t, items}   grid {t, rows, spacing, ...}
 
-import { ONE, add, divide, inverse, isZero, multiply, negate, parseFraction } from "./fraction.js";
-import { compare, subtract, whole } from "./fraction.js";
+import { add, compare, divide, inverse, isZero, multiply, negate, ONE } from "./fraction.js";
+import { parseFraction, subtract, whole } from "./fraction.js";
 
 export const RISE = 1;
 export const FALL = 2;
@@ -137,3 +137,11 @@ export function both(a, b) {
 
 export const opposite = (a) => (a.value === null ? UNKNOWN : truth(!a.value));
 export const either = (a, b) => opposite(both(opposite(a), opposite(b)));
+
+/** Something hangs on what only the server can compute. `what` names it. */
+export class WhenSent extends Error {
+  constructor(what) {
+    super(`${what}: judged when sent`);
+    this.what = what;
+  }
+}

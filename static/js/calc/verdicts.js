@@ -1,13 +1,11 @@
 // Each limit against each place of its quantity, exactly, knowing the tool: the twin of
 // calc/verdicts.py. A limit that hangs on what only the server can compute is left for it.
 
-import { UnknownSource, fieldsBehind } from "./document.js";
-import { WhenSent } from "./when_sent.js";
-import { floor, subtract } from "./fraction.js";
+import { fieldsBehind, UnknownSource } from "./document.js";
 import { judgeEdge } from "./floors_noise.js";
-import { gaugeFits, settledBy } from "./settle.js";
-import { tooClose, variance } from "./uncertainty.js";
-import { FALL, GAP, RISE, UNKNOWN, elements, isKnown } from "./values.js";
+import { floor, subtract } from "./fraction.js";
+import { gaugeFits, settledBy, tooClose, variance } from "./uncertainty.js";
+import { elements, FALL, GAP, isKnown, RISE, UNKNOWN, WhenSent } from "./values.js";
 
 /** Gravest first: a check's verdict is the first of these that one of its limits has. */
 export const VERDICTS = ["fail", "too_close", "not_measured", "pass", "does_not_apply"];
