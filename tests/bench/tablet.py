@@ -2,8 +2,9 @@
 
 A real Chromium with its processor slowed four times stands for a tablet. Each sheet is judged with
 every field filled in, by all books that fit together. "First" is a fresh page, before anything was
-compiled; on a machine that is busy with other things only "fastest" is to be trusted. Wanted: a verdict within a frame (16 ms), 400 floor stations within
-100 ms, all of the app's JavaScript within 60 KiB gzipped.
+compiled; on a machine that is busy with other things only "fastest" is to be trusted. Wanted: a
+verdict within a frame (16 ms), 400 floor stations within 100 ms, all of the app's JavaScript within
+60 KiB gzipped.
 """
 
 from __future__ import annotations
