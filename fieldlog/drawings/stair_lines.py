@@ -104,8 +104,13 @@ class Lines:
             return
         top, at = self.part.y(self.flight.heights[-1]), self.sheet.right - 6.0
         label = valued(self.judged.label(name), text, self.judged.finding(name))
-        left = at - 8.0 - label_width(label, _SIZE)
-        rows = ((left, y) for y in _down_from(self.part.ground - 14.0, top + 10.0))
+        wide = label_width(label, _SIZE)
+        left = at - 8.0 - wide
+        rows = (
+            (left, y)
+            for y in _down_from(self.part.ground - 14.0, top + 10.0)
+            if not any(b.hits(Box(left, y - 8.0, left + wide, y + 8.0)) for b in self.part.boards)
+        )
         self.sheet.line([(at, top), (at, self.part.ground)], width=1.1, stroke=PENCIL)
         for end in (top, self.part.ground):
             self.sheet.line([(at - 5.0, end), (at + 5.0, end)], width=1.1, stroke=PENCIL)

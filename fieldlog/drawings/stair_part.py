@@ -10,7 +10,7 @@ from fieldlog.drawings.judged import Judged, inches
 from fieldlog.drawings.labels import label_width, write
 from fieldlog.drawings.marks import COLORS
 from fieldlog.drawings.panels import LINE, Fit, Labels, Part, part_width
-from fieldlog.drawings.svg import PAD, PAPER, PENCIL, Sheet
+from fieldlog.drawings.svg import PAD, PAPER, PENCIL, Box, Sheet
 
 DASH = "5 4"
 
@@ -32,6 +32,7 @@ class DrawnPart:
         self.sheet, self.judged, self.flight, self.fit = sheet, judged, flight, fitted
         self.part, self.balls = part, balls
         self.ground = self.top = 0.0
+        self.boards: list[Box] = []
 
     @property
     def whole(self) -> bool:
@@ -108,6 +109,7 @@ class DrawnPart:
     def _board(self, left: float, right: float, top: float, thick: float, *, dashed: bool) -> None:
         corners = [(left, top), (right, top), (right, top + thick), (left, top + thick)]
         self.sheet.shape(corners, width=1.8, dash=DASH if dashed else "", fill=PAPER)
+        self.boards.append(Box(left, top, right, top + thick))
 
     def _riser_dimension(self, i: int, front: float) -> None:
         """From the top of the tread below to the top of the tread, left of the nosing."""

@@ -56,7 +56,9 @@ def _numbers(judged: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
     """What is of the whole and not of one place: name, as measured, what it needs and by what."""
     limits = {r["quantity"]: r for r in judged["rules"] if r["verdict"] != AWAY}
     known = judged["quantities"]
-    for name in sorted(known, key=lambda n: known[n]["derived"]):
+    sheet = at.library().sheets.get(judged["sheet"]["id"])
+    order = [one.name for one in (*sheet.fields, *sheet.derived)] if sheet else list(known)
+    for name in (n for n in order if n in known):
         quantity, rule = known[name], limits.get(name)
         values = quantity["values"]
         text = values[0].get("text") if len(values) == 1 else ""
