@@ -77,6 +77,7 @@ def floor(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     from fieldlog.calc.floors_import import parse_points
     from fieldlog.calc.floors_survey import SurveyNotUsable
     from fieldlog.calc.lengths import LengthNotUnderstood
+    from fieldlog.store.files import load_plan_words
 
     try:
         question = _question(args)
@@ -90,10 +91,11 @@ def floor(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     if imported.skipped:
         rows = "1 row was" if imported.skipped == 1 else f"{imported.skipped} rows were"
         print(f"{rows} skipped.", file=sys.stderr)
+    words = load_plan_words()
     if args.json:
-        print(json.dumps(as_json(found, question), indent=2))
+        print(json.dumps(as_json(found, question, words), indent=2))
     else:
-        print("\n".join(as_text(found, question)))
+        print("\n".join(as_text(found, question, words)))
     if args.svg:
         _write_map(Path(args.svg), found, question)
     return 0

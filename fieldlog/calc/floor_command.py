@@ -21,6 +21,7 @@ from fieldlog.calc.floors_plan_json import length, number, per_reading, told
 from fieldlog.calc.floors_plan_maker import Planner
 from fieldlog.calc.floors_plan_task import FloorTask
 from fieldlog.calc.floors_plan_watch import Watch
+from fieldlog.calc.floors_plan_words import PlanSpeaker
 from fieldlog.calc.floors_plane import Lie, lie_of
 from fieldlog.calc.floors_survey import Cell, Ints, Stations, survey_of
 from fieldlog.calc.judging import judge
@@ -108,9 +109,10 @@ def answer(points: Ints, question: Asked, watch: Watch | None = None) -> Answer:
     return replace(found, plans=dict(_plans(found, question, watch)))
 
 
-def as_json(found: Answer, question: Asked) -> Json:
-    """The answer as plain JSON values: every length as {"text", "nm"}."""
+def as_json(found: Answer, question: Asked, words: Mapping[str, str]) -> Json:
+    """The answer as plain JSON values: every length as {"text", "nm"}; plans in these words."""
     system, stations = question.system, found.stations
+    speaker = PlanSpeaker(words, stations, question.site, system)
     return {
         "verdict": found.verdict,
         "edge": length(question.edge, system, feet=True),
@@ -132,16 +134,16 @@ def as_json(found: Answer, question: Asked) -> Json:
         "q": [[length(q, system) for q in line.q] for line in found.numbers.lines],
         "f_why_not": list(found.numbers.why_not),
         "plans": {
-            kind: told(plan, stations, question.site, system)
+            kind: told(plan, speaker)
             | ({"depths": per_reading(plan.depths, stations, system)} if _offered(plan) else {})
             for kind, plan in found.plans.items()
         },
     }
 
 
-def as_text(found: Answer, question: Asked) -> list[str]:
+def as_text(found: Answer, question: Asked, words: Mapping[str, str]) -> list[str]:
     """The answer for a person at a terminal, a line each."""
-    said = as_json(found, question)
+    said = as_json(found, question, words)
     edge, limit = said["edge"]["text"], said["limit"]["text"]
     lines = [
         f"{_VERDICTS[found.verdict]} {limit} under {edge}, as far as stations "

@@ -21,7 +21,7 @@ from fieldlog.calc.floors_plan_programme import UNIT, CannotPass, Effort
 from fieldlog.calc.floors_plan_settle import Settled, Settling, settle, tidied
 from fieldlog.calc.floors_plan_task import FloorTask
 from fieldlog.calc.floors_plan_tiles import settle_in_tiles, too_large
-from fieldlog.calc.floors_plan_watch import Watch
+from fieldlog.calc.floors_plan_watch import Stopped, Watch
 from fieldlog.calc.floors_survey import Ints
 from fieldlog.calc.lengths import NM_PER_FOOT
 
@@ -94,13 +94,16 @@ def cheapest_mix(task: FloorTask, prices: MixPrices, watch: Watch | None = None)
 def _best(
     task: FloorTask, prices: MixPrices, effort: Effort, settling: Settling, first: Settled
 ) -> Floats:
-    """The cheapest of the mixes that other prices of a millimeter lead to."""
+    """The cheapest of the mixes that other prices of a millimeter lead to, until it is stopped."""
     best, least = first.change, prices.cost(task, first.change)
-    for found in _scaled(task, prices, effort, settling, first):
-        change = tidied(task.lines, task.surface, found.change)
-        cost = prices.cost(task, change)
-        if cost < least and keeps(task.lines, task.surface + change):
-            best, least = change, cost
+    try:
+        for found in _scaled(task, prices, effort, settling, first):
+            change = tidied(task.lines, task.surface, found.change)
+            cost = prices.cost(task, change)
+            if cost < least and keeps(task.lines, task.surface + change):
+                best, least = change, cost
+    except Stopped:  # what was found by then passes
+        return best
     return best
 
 

@@ -13,17 +13,20 @@ from typing import Literal
 
 from fieldlog.calc.floors_limits import EdgeLimit
 from fieldlog.calc.floors_plan_materials import Material, Prices, Primer
-from fieldlog.calc.floors_plan_patches import Patch
+from fieldlog.calc.floors_plan_patches import Patch, volume
+from fieldlog.calc.floors_plan_task import Keep
 from fieldlog.calc.floors_plan_watch import Progress
 from fieldlog.calc.floors_pool import Pool
 from fieldlog.calc.floors_survey import Cell, Ints
 from fieldlog.calc.products import Product
 
 PlanKind = Literal["least", "pool", "mix"]
+Parts = tuple[tuple[Product, Ints], ...]
+"""Each product with the depths it is laid in."""
 PLANS: tuple[PlanKind, ...] = ("least", "pool", "mix")
 
 Why = Literal["kept", "thin", "nail_down", "product", "prices", "stopped", "fails"]
-"""Why a plan is not offered; `floors_plan_words.why_not` says it in a sentence."""
+"""Why a plan is not offered; `floors_plan_words.PlanSpeaker` says it in a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +87,8 @@ class Plan:
     `above_bound` is how far the volume (for a mix the cost, parts of bags counted) is above the
     least that any plan of these means could have, as a part of it. `poured` is what of the
     depths is the self-leveller. `after` has each limit as it will be, `range_after` is high
-    less low, nm.
+    less low, nm. `parts` are the products with the depths each is laid in, `areas` nm2 of each
+    station, `keeps` the heights that stay.
     """
 
     kind: PlanKind
@@ -105,11 +109,25 @@ class Plan:
     stairs: tuple[Stair, ...] = ()
     pools: tuple[Pool, ...] = ()
     poured: Ints | None = None
+    parts: Parts = ()
+    areas: Ints | None = None
+    keeps: tuple[Keep, ...] = ()
 
     @property
     def bags(self) -> int:
         """Whole bags of everything, without the spare."""
         return sum(one.units for one in self.materials)
+
+    def taken(self, patch: Patch) -> list[tuple[Product, int, int]]:
+        """What a patch takes of each product: nm3, and how deep it lies there at most, nm."""
+        if not patch.fills or self.areas is None:
+            return []
+        at = (patch.cells[:, 0], patch.cells[:, 1])
+        return [
+            (product, volume(part[at], self.areas[at]), int(part[at].max()))
+            for product, part in self.parts
+            if (part[at] > 0).any()
+        ]
 
     @property
     def nothing(self) -> bool:

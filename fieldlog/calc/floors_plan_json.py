@@ -10,32 +10,25 @@ import json
 from fractions import Fraction
 from typing import Any
 
-from fieldlog.calc.floors_plan import NotOffered, Plan, Site
+from fieldlog.calc.floors_plan import NotOffered, Plan
 from fieldlog.calc.floors_plan_materials import Material
-from fieldlog.calc.floors_plan_words import (
-    area_text,
-    cautions,
-    patch_name,
-    place,
-    stair_texts,
-    steps,
-    title,
-    why_not,
-)
+from fieldlog.calc.floors_plan_measures import area_text, patch_name
+from fieldlog.calc.floors_plan_words import PlanSpeaker
 from fieldlog.calc.floors_survey import Ints, Stations
 from fieldlog.calc.lengths import NM_PER_FOOT, format_length
 
 Json = dict[str, Any]
 
 
-def told(plan: Plan | NotOffered, stations: Stations, site: Site, system: str = "us") -> Json:
+def told(plan: Plan | NotOffered, speaker: PlanSpeaker) -> Json:
     """Everything about a plan but its depths, or `offered` false and `why` in a sentence."""
     if isinstance(plan, NotOffered):
-        return _refused(plan, site, system)
+        return _refused(plan, speaker)
+    system = speaker.system
     return {
         "kind": plan.kind,
         "offered": True,
-        "title": title(plan),
+        "title": speaker.title(plan),
         "volume_ft3": number(Fraction(plan.volume, NM_PER_FOOT**3)),
         "area_ft2": _ft2(plan.filled + plan.ground),
         "filled_ft2": _ft2(plan.filled),
@@ -47,25 +40,26 @@ def told(plan: Plan | NotOffered, stations: Stations, site: Site, system: str = 
         "spare": sum(one.spare for one in plan.materials),
         "materials": [_material(one) for one in plan.materials],
         "primer": _primer(plan),
-        "patches": _patches(plan, stations, system),
-        "pools": _pools(plan, system),
+        "patches": _patches(plan, speaker),
+        "pools": _pools(plan, speaker),
         "cost": None if plan.cost is None else number(plan.cost, 2),
         "above_bound": number(plan.above_bound, 4),
         "range": length(plan.range_after, system),
         "after": _after(plan, system),
-        "stairs": list(stair_texts(plan, system)),
-        "steps": list(steps(plan, stations, system)),
-        "cautions": list(cautions(plan, site)),
+        "stairs": list(speaker.stairs(plan)),
+        "steps": list(speaker.steps(plan)),
+        "before": list(speaker.before(plan)),
+        "cautions": list(speaker.cautions(plan)),
     }
 
 
-def kept(plan: Plan, stations: Stations, site: Site, system: str = "us") -> str:
+def kept(plan: Plan, speaker: PlanSpeaker) -> str:
     """The plan as JSON text for the journal, with `rows`: each station's depth in nm, or null."""
     rows = [
         [str(int(depth)) if known else None for depth, known in zip(*row, strict=True)]
-        for row in zip(plan.depths, stations.mask, strict=True)
+        for row in zip(plan.depths, speaker.stations.mask, strict=True)
     ]
-    return json.dumps({**told(plan, stations, site, system), "rows": rows})
+    return json.dumps({**told(plan, speaker), "rows": rows})
 
 
 def per_reading(depths: Ints, stations: Stations, system: str = "us") -> list[Json]:
@@ -85,8 +79,11 @@ def number(value: Fraction, places: int = 3) -> int | Any:
     return scaled // scale if scaled % scale == 0 else scaled / scale
 
 
-def _refused(plan: NotOffered, site: Site, system: str) -> Json:
-    said: Json = {"kind": plan.kind, "offered": False, "why": why_not(plan, site, system)}
+def _refused(plan: NotOffered, speaker: PlanSpeaker) -> Json:
+    said: Json = {
+        "kind": plan.kind, "offered": False, "why": speaker.why_not(plan),
+        "stopped": plan.why == "stopped",
+    }  # fmt: skip
     if plan.progress is not None:
         unit = 1 if plan.kind == "mix" else NM_PER_FOOT**3
         said |= {
@@ -132,15 +129,16 @@ def _primer(plan: Plan) -> Json | None:
     }
 
 
-def _patches(plan: Plan, stations: Stations, system: str) -> list[Json]:
+def _patches(plan: Plan, speaker: PlanSpeaker) -> list[Json]:
     return [
         {
             "name": patch_name(number_of),
             "does": "fill" if patch.fills else "grind",
-            "where": place(patch, stations, system),
+            "where": speaker.place(patch),
             "area_ft2": _ft2(patch.area),
             "volume_ft3": number(Fraction(patch.volume, NM_PER_FOOT**3)),
-            "deepest": length(patch.deepest, system),
+            "deepest": length(patch.deepest, speaker.system),
+            "bags": speaker.patch_bags(patch, plan),
             "at": list(patch.at),
             "stations": len(patch.cells),
         }
@@ -148,11 +146,16 @@ def _patches(plan: Plan, stations: Stations, system: str) -> list[Json]:
     ]
 
 
-def _pools(plan: Plan, system: str) -> list[Json]:
+def _pools(plan: Plan, speaker: PlanSpeaker) -> list[Json]:
+    system = speaker.system
     return [
         {
             "number": pool.number,
             "level": length(pool.level, system),
+            "set": speaker.level(pool, plan),
+            "at": list(pool.at),
+            "bags": speaker.pool_bags(pool),
+            "volume_ft3": number(Fraction(pool.volume, NM_PER_FOOT**3)),
             "deepest": length(pool.deepest, system),
             "dam": length(pool.dam, system, feet=True),
             "stations": pool.stations,

@@ -16,7 +16,7 @@ import numpy as np
 from fieldlog.calc.floors_edge import look_under
 from fieldlog.calc.floors_fill import Filled, least_fill
 from fieldlog.calc.floors_mix import MixPrices, cheapest_mix
-from fieldlog.calc.floors_plan import Kept, NotOffered, Plan, PlanKind, Site
+from fieldlog.calc.floors_plan import Kept, NotOffered, Parts, Plan, PlanKind, Site
 from fieldlog.calc.floors_plan_materials import cost_of, material, primer
 from fieldlog.calc.floors_plan_patches import int_sum, patches_of, volume
 from fieldlog.calc.floors_plan_programme import UNIT, CannotPass
@@ -26,9 +26,6 @@ from fieldlog.calc.floors_pool import NothingToPour, Poured, pour
 from fieldlog.calc.floors_survey import Ints
 from fieldlog.calc.lengths import NM_PER_FOOT
 from fieldlog.calc.products import Product
-
-Parts = tuple[tuple[Product, Ints], ...]
-"""Each product with the depths it is laid in."""
 
 
 class Planner:
@@ -40,6 +37,7 @@ class Planner:
 
     def offer(self, kind: PlanKind) -> Plan | NotOffered:
         """The plan of that kind that passes, or why there is none."""
+        self._watch.seen = Progress()
         make = {"least": self._least_plan, "pool": self._pool_plan, "mix": self._mix_plan}[kind]
         try:
             plan = make()
@@ -54,6 +52,8 @@ class Planner:
     def _stopped(self, kind: PlanKind, progress: Progress) -> NotOffered:
         """A mix counts money, a fill the volume of a millimeter on one spacing squared."""
         unit = 1 if kind == "mix" else UNIT * self._task.stations.spacing**2
+        if kind == "pool" and "_least" in self.__dict__:  # no pool takes less than the least fill
+            progress = Progress(0, 1, self._least.bound, self._least.bound)
         bound, left = Fraction(progress.bound) * unit, Fraction(progress.left) * unit
         return NotOffered(kind, "stopped", progress=progress, bound=bound, left=left)
 
@@ -142,6 +142,7 @@ class Planner:
             patches=patches_of(depths, areas), cost=None if sheets else cost, above_bound=above,
             stairs=self._site.stairs, pools=poured.pools if poured else (),
             poured=poured.poured if poured else None,
+            parts=parts, areas=areas, keeps=self._task.keeps,
         )  # fmt: skip
 
     def _judged(self, plan: Plan) -> Plan | NotOffered:

@@ -79,6 +79,10 @@ class Patch:
         (top, left), (bottom, right) = self.cells.min(axis=0), self.cells.max(axis=0)
         return int(top), int(left), int(bottom), int(right)
 
+    def holds(self, cell: Cell) -> bool:
+        """Whether a station is one of the patch's."""
+        return bool((self.cells == np.array(cell)).all(axis=1).any())
+
 
 def patches_of(depths: Ints, areas: Ints) -> tuple[Patch, ...]:
     """The patches of a change (nm, negative is ground), the largest first."""

@@ -20,7 +20,7 @@ from fieldlog.calc.floors_plan_programme import (
     Effort,
     Programme,
 )
-from fieldlog.calc.floors_plan_watch import Watch
+from fieldlog.calc.floors_plan_watch import Progress, Watch
 from fieldlog.calc.floors_survey import Bools
 from fieldlog.calc.lengths import NM_PER_INCH, NM_PER_MM
 
@@ -45,13 +45,15 @@ class Settling:
 
     `level` is the most that the highest and the lowest station may differ, nm. It becomes one
     more place, behind the last: the lower end of the band, which may lie at any height for free.
+    With `tells` the watch is told the bound after each round: chords left out only lower it.
     """
 
     def __init__(
         self, lines: Lines, surface: Floats, effort: Effort, watch: Watch,
-        level: int | None = None, tight: int = TIGHT,
+        level: int | None = None, tight: int = TIGHT, tells: bool = False,
     ) -> None:  # fmt: skip
         self._lines, self._watch, self._level = lines, watch, level
+        self._tells = tells
         self._surface = surface
         self._size = len(surface)
         lowest = np.nanmin(surface) if self._size and not np.isnan(surface).all() else np.nan
@@ -73,7 +75,11 @@ class Settling:
         return Settled(self._change, self._bound)
 
     def reprice(self, effort: Effort) -> Settled:
-        """The same with other prices; the chords found so far stay. Raises CannotPass, Stopped."""
+        """The same with other prices; the chords found so far stay. Raises CannotPass, Stopped.
+
+        Its bound is one of those prices, and is not told.
+        """
+        self._tells = False
         self._programme.reprice(_with_band(effort))
         self._solve(DUAL)
         return self.solve()
@@ -82,6 +88,8 @@ class Settling:
         self._programme.solve(self._watch, method)
         self._change = self._programme.change()[: self._size]
         self._bound = self._programme.bound()
+        if self._tells:
+            self._watch.tell(Progress(0, 1, self._bound, self._bound))
         self._rounds += 1
         if self._rounds <= DROPPING:
             self._programme.drop_slack()
@@ -129,12 +137,14 @@ def settle(
     and must then be on the marks to be exact. Raises CannotPass, Stopped.
     """
     try:
-        settling = Settling(lines, surface, effort, watch, level)
+        settling = Settling(lines, surface, effort, watch, level, tells=True)
         found = settling.solve()
     except CannotPass:
         runs = tuple(run._replace(limit=run.limit + LOOSE) for run in lines.runs)
         wide = None if level is None else level + LOOSE
-        settling = Settling(replace(lines, runs=runs), surface, effort, watch, wide, LOOSE)
+        settling = Settling(
+            replace(lines, runs=runs), surface, effort, watch, wide, LOOSE, tells=True
+        )
         found = settling.solve()
         found = Settled(tidied(lines, surface, found.change), found.bound)
         if not keeps(lines, surface + found.change):

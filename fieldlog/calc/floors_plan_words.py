@@ -1,232 +1,245 @@
-"""A plan in words for the crew: what to do in which order, where, how much; why there is none."""
+"""A plan in words for the crew: what to do in which order, where, how deep, how many bags.
+
+The sentences are a data file (`fieldlog/words/en-floor-plans.toml`); its text is handed in.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 
-from fieldlog.calc.floors_plan import NotOffered, Plan, Site
+from fieldlog.calc.floors_plan import NotOffered, Plan, PlanKind, Site, Stair
 from fieldlog.calc.floors_plan_materials import Material
+from fieldlog.calc.floors_plan_measures import (
+    area_text,
+    depth_text,
+    far_text,
+    patch_name,
+    set_text,
+    share_text,
+    span_text,
+    tenths,
+    units_text,
+    volume_text,
+)
 from fieldlog.calc.floors_plan_patches import Patch
+from fieldlog.calc.floors_pool import Pool
 from fieldlog.calc.floors_survey import Cell, Stations
-from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_MM, format_length
+from fieldlog.calc.lengths import format_length
 
-_THIRDS = (("top left", "top", "top right"), ("left", "middle", "right"),
-           ("bottom left", "bottom", "bottom right"))  # fmt: skip
-_SIXTEENTHS_OF_A_FOOT = 192
-NO_POUR = "Never pour under a floor that is nailed down: nails crack the pour, and it comes loose."
-CHECK = "When it is done, lay the straightedge again: a plan is only as good as its stations."
+_THIRDS = (("top_left", "top", "top_right"), ("left", "middle", "right"),
+           ("bottom_left", "bottom", "bottom_right"))  # fmt: skip
 
 
-def title(plan: Plan) -> str:
-    """What the plan is called."""
-    if plan.nothing:
-        return "Nothing to do"
-    parts = [f"{_DOES[plan.takes_off.kind].lower()} the high places"] if plan.takes_off else []
-    if plan.pools:
-        parts.append("pour the low places level")
-    elif plan.materials:
-        felt = any(one.layers for one in plan.materials)
-        parts.append("build the low places up with felt" if felt else "trowel the low places")
-    told = ", ".join(parts)
-    return told[:1].upper() + told[1:]
+@dataclass(frozen=True, slots=True)
+class PlanSpeaker:
+    """Tells plans of one floor: the sentences, its stations, what is there, and the units."""
 
+    words: Mapping[str, str]
+    stations: Stations
+    site: Site
+    system: str = "us"
 
-def steps(plan: Plan, stations: Stations, system: str = "us") -> tuple[str, ...]:
-    """The work in order, a sentence each."""
-    if plan.nothing:
-        return ("The floor passes as it is: nothing has to be done.",)
-    return tuple(_steps(plan, stations, system))
+    def title(self, plan: Plan) -> str:
+        """What the plan is called."""
+        if plan.nothing:
+            return self.words["title_nothing"]
+        parts = []
+        if plan.takes_off:
+            does = self.words[plan.takes_off.kind].lower()
+            parts.append(self._say("title_off", does=does))
+        if plan.pools:
+            parts.append(self.words["title_pour"])
+        elif plan.materials:
+            felt = any(one.layers for one in plan.materials)
+            parts.append(self.words["title_felt" if felt else "title_trowel"])
+        told = ", ".join(parts)
+        return told[:1].upper() + told[1:]
 
+    def steps(self, plan: Plan) -> tuple[str, ...]:
+        """The work in order, a sentence each."""
+        return (self.words["nothing"],) if plan.nothing else tuple(self._steps(plan))
 
-def cautions(plan: Plan, site: Site) -> tuple[str, ...]:
-    """What to know before anything is done, each once."""
-    used = [one.product for one in plan.materials]
-    used += [plan.takes_off] if plan.takes_off else []
-    used += [plan.primer.product] if plan.primer else []
-    told = [caution for product in used for caution in product.cautions]
-    told += [NO_POUR] if site.floor == "wood-nail-down" else []
-    return tuple(dict.fromkeys((*told, CHECK))) if used else ()
+    def before(self, plan: Plan) -> tuple[str, ...]:
+        """What to know before anything is ground, planed or primed."""
+        used = [one for one in (plan.takes_off, plan.primer and plan.primer.product) if one]
+        told = [caution for product in used for caution in product.cautions]
+        told += [self.words["no_pour"]] if self.site.floor == "wood-nail-down" else []
+        return () if plan.nothing else tuple(dict.fromkeys(told))
 
+    def cautions(self, plan: Plan) -> tuple[str, ...]:
+        """Everything to know, each once: what comes before the work first."""
+        if plan.nothing:
+            return ()
+        laid = [caution for one in plan.materials for caution in one.product.cautions]
+        return tuple(dict.fromkeys((*self.before(plan), *laid, self.words["check"])))
 
-def why_not(refused: NotOffered, site: Site, system: str = "us") -> str:
-    """Why there is no plan of a kind, in a sentence."""
-    if refused.why == "kept":
-        names = _listed(refused.names)
-        return f"The floor can't be made to pass this way while {names} must stay as it is."
-    if refused.why == "thin":
-        product = site.product("pour")
-        least = format_length(product.least_lift, system) if product else "its least lift"
-        return f"No low place needs as much as the self-leveller's least lift ({least}): trowel it."
-    if refused.why == "nail_down":
-        return NO_POUR
-    if refused.why == "product":
-        return f"There is no product for this on {_FLOOR_WORDS[site.floor]}."
-    if refused.why == "prices":
-        return "The cheapest mix needs two prices: of a bag, and of a square foot ground."
-    if refused.why == "stopped":
-        return _stopped(refused, system)
-    return f"The plan that was found does not pass{_failing(refused, system)}: it is not offered."
+    def place(self, patch: Patch) -> str:
+        """Where a patch is: the part of the floor, and how far across and down it goes."""
+        top, left, bottom, right = patch.box
+        rows, columns = self.stations.shape
+        part = _THIRDS[_third(top + bottom, rows)][_third(left + right, columns)]
+        (x0, y0), (x1, y1) = self.stations.xy((top, left)), self.stations.xy((bottom, right))
+        return self._say(
+            "place", part=self.words[part], across=span_text(x0, x1, self.system),
+            down=span_text(y0, y1, self.system),
+        )  # fmt: skip
 
+    def spot(self, cell: Cell) -> str:
+        """Where a station is, by the numbers at the map's edge."""
+        return self._say("spot", row=cell[0] + 1, column=cell[1] + 1)
 
-def place(patch: Patch, stations: Stations, system: str = "us") -> str:
-    """Where a patch is: the part of the floor, and how far across and down it goes."""
-    top, left, bottom, right = patch.box
-    rows, columns = stations.shape
-    part = _THIRDS[_third(top + bottom, rows)][_third(left + right, columns)]
-    (x0, y0), (x1, y1) = stations.xy((top, left)), stations.xy((bottom, right))
-    return f"{part}, {_span(x0, x1, system)} across, {_span(y0, y1, system)} down"
+    def level(self, pool: Pool, plan: Plan) -> str:
+        """How high a pool stands, from a height that can be found on the floor."""
+        mark, height = self._mark(plan)
+        off = pool.level - height
+        by = set_text(abs(off), self.system)
+        if by == set_text(0, self.system):
+            return self._say("level", mark=mark)
+        return self._say("above" if off > 0 else "below", by=by, mark=mark)
 
+    def pool_bags(self, pool: Pool) -> str:
+        """What a pool takes, up to the next half bag."""
+        product = self.site.product("pour")
+        return share_text(pool.volume, product.yields, product.unit) if product else ""
 
-def spot(cell: Cell, stations: Stations, system: str = "us") -> str:
-    """Where a station is."""
-    x, y = stations.xy(cell)
-    return f"{_far(x, system)} across, {_far(y, system)} down"
+    def patch_bags(self, patch: Patch, plan: Plan) -> str:
+        """What a patch takes of each product, up to the next half bag."""
+        took = [
+            self._say("layers", units=units_text(-(-deep // product.layer), "layer"),
+                      name=product.name.lower())
+            if product.kind == "sheet"
+            else f"{share_text(nm3, product.yields, product.unit)} of {product.name.lower()}"
+            for product, nm3, deep in plan.taken(patch)
+        ]  # fmt: skip
+        return self.words["and"].join(took)
 
+    def stairs(self, plan: Plan) -> tuple[str, ...]:
+        """What the plan does to the risers that start or end on this floor."""
+        return tuple(self._stair(stair, plan) for stair in plan.stairs)
 
-def area_text(nm2: int, system: str = "us") -> str:
-    """An area to a tenth: "12.5 sq ft", "1.2 m2"."""
-    if system == "metric":
-        return f"{_tenths(Fraction(nm2, (1000 * NM_PER_MM) ** 2))} m2"
-    return f"{_tenths(Fraction(nm2, NM_PER_FOOT**2))} sq ft"
+    def why_not(self, refused: NotOffered) -> str:
+        """Why there is no plan of a kind, in a sentence."""
+        if refused.why == "kept":
+            return self._say("why_kept", names=self._listed(refused.names))
+        if refused.why == "thin":
+            product = self.site.product("pour")
+            least = format_length(product.least_lift if product else 0, self.system)
+            return self._say("why_thin", least=least)
+        if refused.why == "product":
+            return self._say("why_product", floor=self.words[self.site.floor])
+        if refused.why == "stopped":
+            return self._stopped(refused)
+        if refused.why == "fails":
+            return self._say("why_fails", failing=self._failing(refused))
+        return self.words[{"nail_down": "no_pour", "prices": "why_prices"}[refused.why]]
 
+    def bound(self, kind: PlanKind, least: Fraction, of: str = "whole") -> str:
+        """The least that the whole takes, or what is `left`: nm3, or money for a mix."""
+        if kind == "mix":
+            return self._say(f"{of}_cost", cost=tenths(least))
+        return self._say(f"{of}_volume", volume=volume_text(least, self.system))
 
-def volume_text(nm3: int | Fraction, system: str = "us") -> str:
-    """A volume to a tenth: "1.2 cu ft", "34 l"."""
-    if system == "metric":
-        return f"{_tenths(Fraction(nm3, (100 * NM_PER_MM) ** 3))} l"
-    return f"{_tenths(Fraction(nm3, NM_PER_FOOT**3))} cu ft"
+    def _say(self, key: str, **parts: object) -> str:
+        return self.words[key].format(**parts)
 
+    def _steps(self, plan: Plan) -> Iterator[str]:
+        if plan.takes_off:
+            yield self._say(
+                "off", does=self.words[plan.takes_off.kind], deep=self._deep(plan.most_off),
+                area=area_text(plan.ground, self.system),
+            )  # fmt: skip
+        if plan.primer:
+            units = units_text(plan.primer.most_units, plan.primer.product.unit)
+            yield self._say("prime", area=area_text(plan.primer.area, self.system), units=units)
+        for one in plan.materials:
+            yield self._material(one)
+        for pool in plan.pools:
+            yield self._pool(pool, plan)
+        for number, patch in enumerate(plan.patches):
+            yield self._patch(patch_name(number), patch, plan)
+        yield from self.stairs(plan)
 
-def depth_text(nm: int, system: str = "us") -> str:
-    """A depth as a crew works it: up to the next 1/16 in, or half a millimeter; a hair more than
-    a mark is that mark."""
-    step = NM_PER_MM // 2 if system == "metric" else NM_PER_FOOT // _SIXTEENTHS_OF_A_FOOT
-    return format_length(-(-(nm - NM_PER_MM // 100) // step) * step, system)
+    def _material(self, one: Material) -> str:
+        name = one.product.name.lower()
+        if one.layers:
+            units = units_text(one.layers, "layer")
+            return self._say("have_layers", name=name, units=units)
+        return self._say(
+            "have", name=name, units=units_text(one.units, one.product.unit),
+            spare=self._say("spare", count=one.spare) if one.spare else "",
+            lifts=self._say("lifts", count=one.lifts) if one.lifts > 1 else "",
+        )  # fmt: skip
 
+    def _pool(self, pool: Pool, plan: Plan) -> str:
+        dam = self._say("dam", length=far_text(pool.dam, self.system)) if pool.dam else ""
+        holds = (n for n, patch in enumerate(plan.patches) if patch.holds(pool.at))
+        return self._say(
+            "pool", number=pool.number, patch=patch_name(next(holds, 0)), dam=dam,
+            level=self.level(pool, plan), deep=self._deep(pool.deepest), spot=self.spot(pool.at),
+            bags=self.pool_bags(pool),
+        )  # fmt: skip
 
-def patch_name(number: int) -> str:
-    """A, B, ... Z, A2, B2: what a patch is called on the map and in the steps."""
-    turn, letter = divmod(number, 26)
-    return chr(ord("A") + letter) + (str(turn + 1) if turn else "")
-
-
-def stair_texts(plan: Plan, system: str = "us") -> tuple[str, ...]:
-    """What the plan does to the risers that start or end on this floor."""
-    told = []
-    for stair in plan.stairs:
-        change, riser = stair.change(plan.depths), stair.after(plan.depths)
-        end, which = ("foot", "first") if stair.foot else ("head", "last")
-        moves = "comes up" if change > 0 else "goes down"
-        if change:
-            told.append(
-                f"The floor {moves} {format_length(abs(change), system)} at the {end} of the "
-                f"stair: its {which} riser becomes {format_length(riser, system)} "
-                f"(now {format_length(stair.riser, system)})."
-            )
+    def _patch(self, name: str, patch: Patch, plan: Plan) -> str:
+        if patch.fills:
+            felt = any(one.layers for one in plan.materials)
+            does = self.words["build_up" if felt else "fill"]
         else:
-            told.append(f"The floor stays as it is at the {end} of the stair.")
-    return tuple(told)
+            does = self.words[plan.takes_off.kind if plan.takes_off else "take_off"]
+        bags = self.patch_bags(patch, plan)
+        return self._say(
+            "patch", name=name, place=self.place(patch), does=does.lower(),
+            area=area_text(patch.area, self.system), deep=self._deep(patch.deepest),
+            spot=self.spot(patch.at), takes=self._say("takes", bags=bags) if bags else "",
+        )  # fmt: skip
 
+    def _mark(self, plan: Plan) -> tuple[str, int]:
+        """What a level is given from: a height that stays and has a name, else the high point."""
+        for keep in plan.keeps:
+            height = self.stations.height(keep.cell)
+            if height is not None and not keep.fill:
+                return self._say("kept", what=keep.what, spot=self.spot(keep.cell)), height
+        z, mask = self.stations.z, self.stations.mask
+        row, column = divmod(int(((z - z.min() + 1) * mask).argmax()), z.shape[1])
+        return self._say("high_point", spot=self.spot((row, column))), int(z[row, column])
 
-_FLOOR_WORDS = {
-    "slab": "a slab",
-    "wood-nail-down": "wood under a floor that is nailed down",
-    "wood-glue-down": "wood under a floor that is glued down",
-}
-_DOES = {"grind": "Grind", "plane": "Plane"}
+    def _stair(self, stair: Stair, plan: Plan) -> str:
+        change = stair.change(plan.depths)
+        end, which = ("foot", "first") if stair.foot else ("head", "last")
+        if not change:
+            return self._say("stair_same", end=self.words[end])
+        return self._say(
+            "stair", moves=self.words["comes_up" if change > 0 else "goes_down"],
+            by=format_length(abs(change), self.system), end=self.words[end],
+            which=self.words[which], now=format_length(stair.riser, self.system),
+            riser=format_length(stair.after(plan.depths), self.system),
+        )  # fmt: skip
 
+    def _stopped(self, refused: NotOffered) -> str:
+        progress = refused.progress
+        if progress is None or not (progress.done or refused.bound):
+            return self.words["why_nothing_yet"]
+        if progress.of == 1:
+            return self._say("why_stopped", left=self.bound(refused.kind, refused.bound))
+        left = self.bound(refused.kind, refused.left, "left")
+        return self._say("why_stopped_parts", done=progress.done, of=progress.of, left=left)
 
-def _steps(plan: Plan, stations: Stations, system: str) -> Iterator[str]:
-    if plan.takes_off:
-        does = _DOES[plan.takes_off.kind]
-        deep = depth_text(plan.most_off, system)
-        yield f"{does} {area_text(plan.ground, system)}, at most {deep} deep."
-    if plan.primer:
-        name, units = plan.primer.product.unit, plan.primer.most_units
-        yield f"Clean and prime {area_text(plan.primer.area, system)}: {_units(units, name)}."
-    for pool in plan.pools:
-        dam = f"set {_far(pool.dam, system)} of dam, " if pool.dam else ""
-        yield (
-            f"Pool {pool.number}: {dam}pour level to {format_length(pool.level, system)} on the "
-            f"survey's heights, {depth_text(pool.deepest, system)} at its deepest."
-        )
-    for one in plan.materials:
-        yield _material(one)
-    for number, patch in enumerate(plan.patches):
-        yield f"{patch_name(number)}: {_patch(patch, plan, stations, system)}"
-    yield from stair_texts(plan, system)
+    def _failing(self, refused: NotOffered) -> str:
+        one = refused.failing
+        if one is None or one.gap is None:
+            return ""
+        edge = format_length(one.limit.edge, self.system, feet=True)
+        gap = format_length(one.gap, self.system)
+        return self._say("failing", kind=one.limit.kind, gap=gap, edge=edge)
 
+    def _listed(self, names: tuple[str, ...]) -> str:
+        *first, last = names or (self.words["something"],)
+        return f"{', '.join(first)}{self.words['and']}{last}" if first else last
 
-def _material(one: Material) -> str:
-    if one.layers:
-        return f"{one.product.name}: {_units(one.layers, 'layer')} at most, each fastened."
-    spare = f", and {one.spare} to spare" if one.spare else ""
-    lifts = f", in {one.lifts} lifts" if one.lifts > 1 else ""
-    return f"{one.product.name}: {_units(one.units, one.product.unit)}{spare}{lifts}."
-
-
-def _patch(patch: Patch, plan: Plan, stations: Stations, system: str) -> str:
-    if not patch.fills:
-        does = _DOES[plan.takes_off.kind] if plan.takes_off else "Take off"
-    else:
-        does = "Build up" if any(one.layers for one in plan.materials) else "Fill"
-    return (
-        f"{does} {area_text(patch.area, system)}, {depth_text(patch.deepest, system)} at most "
-        f"({spot(patch.at, stations, system)}); {place(patch, stations, system)}."
-    )
-
-
-def _units(count: int, unit: str) -> str:
-    name, *rest = unit.split(" ", 1)
-    return " ".join([str(count), name if count == 1 else f"{name}s", *rest])
+    def _deep(self, nm: int) -> str:
+        return depth_text(nm, self.system)
 
 
 def _third(twice_middle: int, size: int) -> int:
     return min(3 * twice_middle // (2 * size), 2) if size > 2 else min(twice_middle // 2, 2)
-
-
-def _far(nm: int, system: str) -> str:
-    if nm == 0 and system != "metric":
-        return "0 ft"
-    return format_length(nm, system, feet=True)
-
-
-def _span(low: int, high: int, system: str) -> str:
-    if low == high:
-        return _far(low, system)
-    return f"{_far(low, system)} to {_far(high, system)}"
-
-
-def _tenths(value: Fraction) -> str:
-    tenths = int(value * 10 + Fraction(1, 2))
-    whole, part = divmod(tenths, 10)
-    if not tenths and value:
-        return "less than 0.1"
-    return f"{whole}.{part}" if part else str(whole)
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    *first, last = names or ("something",)
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def _stopped(refused: NotOffered, system: str) -> str:
-    progress = refused.progress
-    if progress is None or not (progress.done or refused.bound):
-        return "Stopped before the plan was finished: there is nothing to show of it yet."
-    said = [f"Stopped with {progress.done} of {progress.of} parts of the floor finished."]
-    if refused.kind == "mix":
-        said.append(f"What is left costs {_tenths(refused.left)} at least.")
-    else:
-        said.append(f"What is left takes {volume_text(refused.left, system)} at least.")
-    return " ".join(said)
-
-
-def _failing(refused: NotOffered, system: str) -> str:
-    one = refused.failing
-    left = one.gap if one else None
-    if one is None or left is None:
-        return ""
-    gap, edge = format_length(left, system), format_length(one.limit.edge, system, feet=True)
-    return f" (a {one.limit.kind} of {gap} under {edge} would be left)"

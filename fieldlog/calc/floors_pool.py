@@ -22,11 +22,11 @@ import numpy as np
 
 from fieldlog.calc.floors_fill import least_fill
 from fieldlog.calc.floors_plan_chords import Chords, Floats, Run, broken, wanted
-from fieldlog.calc.floors_plan_patches import grown, labelled
+from fieldlog.calc.floors_plan_patches import grown, labelled, volume
 from fieldlog.calc.floors_plan_programme import CannotPass
 from fieldlog.calc.floors_plan_task import FloorTask, broken_keeps
 from fieldlog.calc.floors_plan_watch import Watch
-from fieldlog.calc.floors_survey import Bools, Ints
+from fieldlog.calc.floors_survey import Bools, Cell, Ints
 
 WIDER = 3
 """Dams are tried around the low places and up to so many stations less one farther out."""
@@ -43,13 +43,16 @@ class NothingToPour(ValueError):
 @dataclass(frozen=True, eq=False, slots=True)
 class Pool:
     """One pool: `level` nm as the stations' heights count, `stations` it covers, the depth of
-    its deepest one, and the length of dam (nm) where the floor beside it lies lower."""
+    its deepest one and where that is, the length of dam (nm) where the floor beside it lies
+    lower, and the self-leveller in it, nm3."""
 
     number: int
     level: int
     stations: int
     deepest: int
     dam: int
+    at: Cell = (0, 0)
+    volume: int = 0
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -131,7 +134,7 @@ def _trowelled_to_pass(task: FloorTask, dams: Ints, least_lift: int, watch: Watc
             dams = np.where(thin, 0, dams)
             continue
         pools = np.where(pools >= least_lift, pools, 0)
-        rest = least_fill(_raised(task, pools), watch).depths
+        rest = least_fill(_raised(task, pools), Watch(stop=watch.stop)).depths
         return _poured(task, rising, dams, pools, pools + rest, least_lift)
 
 
@@ -230,17 +233,25 @@ def _poured(
     inside = np.where((pools > 0) & (dams > 0), dams, 0)
     numbers = [int(n) for n in np.unique(inside) if n > 0]
     found = tuple(
-        Pool(
-            number, round(rising.levels[n]) + task.lines.low, int((inside == n).sum()),
-            int(pools[inside == n].max()), _dam_length(task, pools, inside == n),
-        )
+        _pool(task, number, round(rising.levels[n]) + task.lines.low, pools, inside == n, least)
         for number, n in enumerate(numbers, start=1)
-    )  # fmt: skip
+    )
     renumbered = np.zeros(int(dams.max()) + 1, dtype=np.int64)
     renumbered[numbers] = np.arange(1, len(numbers) + 1)
     poured = np.where((inside > 0) & (pools >= least), pools, 0)
     weights = task.areas / task.stations.spacing**2
     return Poured(depths, poured, renumbered[inside], found, np.float64((depths * weights).sum()))
+
+
+def _pool(task: FloorTask, number: int, level: int, pools: Ints, inside: Bools, least: int) -> Pool:
+    deep = np.where(inside, pools, 0)
+    row, column = divmod(int(deep.argmax()), deep.shape[1])
+    poured = inside & (pools >= least)
+    return Pool(
+        number, level, int(inside.sum()), int(deep[row, column]),
+        _dam_length(task, pools, inside), (row, column),
+        volume(pools[poured], task.areas[poured]),
+    )  # fmt: skip
 
 
 def _dam_length(task: FloorTask, depths: Ints, pool: Bools) -> int:

@@ -16,19 +16,19 @@ from fieldlog.drawings.floor_room import Room, room_of
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes
 from fieldlog.drawings.survey import Cell, Survey, survey_of
-from fieldlog.drawings.svg import PAD, PENCIL, Point, Sheet, num, text_box
+from fieldlog.drawings.svg import PAD, PENCIL, WIDTH, Point, Sheet, num, text_box
 
 _GAP = 7.0
 _HAIR = Fraction(1, 100)
 _FILL, _GRIND = "#e4ecdf", "#f0ddd8"
 
 
-def draw_work(judged: Judged, told: Mapping[str, Any]) -> str:
+def draw_work(judged: Judged, told: Mapping[str, Any], width: float = WIDTH) -> str:
     """The plan's map as SVG; `told` is a kept plan (`floors_plan_json`)."""
     survey = survey_of(judged)
     if survey is None:
         return ""
-    sheet = Sheet()
+    sheet = Sheet(width=width)
     room = room_of(survey, 10.0, sheet.right)
     work = _Work(sheet, survey, room, told)
     work.draw()

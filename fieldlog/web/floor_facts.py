@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from markupsafe import Markup
@@ -40,10 +41,21 @@ def of_item(item: ItemView) -> dict[str, Any] | None:
 
 def planned(check: CheckView, kept: PlanView) -> dict[str, Any]:
     """A kept plan as pages show it: what was told, and its map."""
+    return drawn(check, kept.told)
+
+
+def drawn(check: CheckView, told: Mapping[str, Any]) -> dict[str, Any]:
+    """A plan that was told with its map, laid out for a wide page and for a phone."""
     from fieldlog.drawings.floor_work import draw_work
     from fieldlog.drawings.judged import Judged
+    from fieldlog.drawings.svg import NARROW
 
-    return {**kept.told, "drawing": Markup(draw_work(Judged(check.judgement), kept.told))}
+    judged = Judged(check.judgement)
+    return {
+        **told,
+        "drawing": Markup(draw_work(judged, told)),
+        "drawing_narrow": Markup(draw_work(judged, told, NARROW)),
+    }
 
 
 def floor_of(check: CheckView, line: str, through: str) -> dict[str, Any]:

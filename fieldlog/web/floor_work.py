@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from fieldlog.calc.lengths import (
@@ -16,10 +17,12 @@ from fieldlog.calc.lengths import (
 )
 from fieldlog.store.views import CheckView
 from fieldlog.web import request as at
+from fieldlog.web.floor_jobs import Job, jobs
 
 if TYPE_CHECKING:
-    from fieldlog.calc.floors_plan import NotOffered, Plan, Site
+    from fieldlog.calc.floors_plan import Site
     from fieldlog.calc.floors_plan_task import FloorTask, Keep
+    from fieldlog.calc.floors_plan_words import PlanSpeaker
     from fieldlog.calc.floors_survey import Stations
 
 GRID = "levels"
@@ -28,10 +31,14 @@ THERE = (
     ("wood-nail-down", "Wood, the finish is nailed down"),
     ("wood-glue-down", "Wood, the finish is glued down"),
 )
-SECONDS = 8.0
-"""A page waits no longer for one plan: then it says what was found by then."""
-NAMES = ("there", "spare", "level", "bag_price", "grind_price", "most_grind", "keep", "stair")
+FIXED = (("sill", "the door sill"), ("drain", "the drain"), ("foot", "the stair's first riser"))
+"""Heights that often stay: an answer's name, and what its sentence calls it."""
+NAMES = (
+    "there", "spare", "level", "bag_price", "grind_price", "most_grind", "sill", "drain", "foot",
+    "keep", "stair",
+)  # fmt: skip
 LONGEST = 500
+PLACE_SAYS = '"{typed}" is no station: write its row, column by the map, such as 9, 4.'
 
 
 class InputRefused(ValueError):
@@ -123,20 +130,39 @@ def site_of(wanted: Wanted) -> Site:
     )  # fmt: skip
 
 
-def offers(task: FloorTask, site: Site) -> list[Plan | NotOffered]:
-    """Every kind of plan, or why there is none of it."""
+def job_of(check: CheckView, wanted: Wanted) -> Job | None:
+    """The job that makes the plans for these answers, started if need be; None where an answer
+    can't be used (its error is filled in)."""
     from fieldlog.calc.floors_plan import PLANS
 
-    return [offer(task, site, kind) for kind in PLANS]
+    site, task = site_of(wanted), task_of(check, wanted)
+    if wanted.errors:
+        return None
+    told = [check.id, *(wanted.text(name) for name in NAMES)]
+    told += [one.sha256 for one in site.products.values()]
+    told += [f"{one.kind} {one.edge} {one.limit}" for one in task.limits]
+    key = sha256("\0".join(told).encode()).hexdigest()[:32]
+    return jobs().start(key, lambda: Job(key, task, site, PLANS))
 
 
-def offer(task: FloorTask, site: Site, kind: Any) -> Plan | NotOffered:
-    """One plan, stopped where it takes too long."""
-    from fieldlog.calc.floors_plan_maker import Planner
-    from fieldlog.calc.floors_plan_watch import Watch
+def speaker_of(job: Job) -> PlanSpeaker:
+    """What tells a job's plans in the house's units."""
+    from fieldlog.calc.floors_plan_words import PlanSpeaker
+    from fieldlog.store.files import load_plan_words
 
-    until = time.monotonic() + SECONDS
-    return Planner(task, site, Watch(stop=lambda: time.monotonic() > until)).offer(kind)
+    return PlanSpeaker(load_plan_words(), job.task.stations, job.site, at.house().system)
+
+
+def bound_words(job: Job) -> str:
+    """The least that the plan which is being made can take or cost, as far as is known."""
+    from fieldlog.calc.floors_plan_programme import UNIT
+
+    progress, kind = job.progress, job.doing
+    if progress is None or not progress.bound or not kind:
+        return ""
+    unit = 1 if kind == "mix" else UNIT * job.task.stations.spacing**2
+    speaker = speaker_of(job)
+    return speaker.bound(kind, Fraction(progress.bound) * unit)
 
 
 def _areas(check: CheckView, stations: Stations) -> Any:
@@ -162,10 +188,14 @@ def _areas(check: CheckView, stations: Stations) -> Any:
 
 
 def _keeps(wanted: Wanted, stations: Stations) -> list[Keep]:
-    """`row, column, what`, a line each: heights that stay as they are."""
+    """Heights that stay as they are: of the usual kinds, and `row, column, what`, a line each."""
     from fieldlog.calc.floors_plan_task import Keep
 
-    found = []
+    found = [
+        Keep(cell, what)
+        for name, what in FIXED
+        for cell, _ in _places(wanted, name, stations.shape)
+    ]
     for cell, what in _places(wanted, "keep", stations.shape):
         found.append(Keep(cell, what or "a height that stays"))
     return found
@@ -186,13 +216,13 @@ def _stairs(wanted: Wanted) -> list[Any]:
 
 def _places(wanted: Wanted, name: str, shape: tuple[int, int]) -> list[tuple[Any, str]]:
     found = []
-    for line in wanted.text(name).splitlines():
+    for line in wanted.text(name).replace(";", "\n").splitlines():
         parts = [part.strip() for part in line.split(",", 2)]
         numbers = [int(p) for p in parts[:2] if p.isascii() and p.isdigit() and len(p) < 5]
         if len(numbers) == 2 and 1 <= numbers[0] <= shape[0] and 1 <= numbers[1] <= shape[1]:
             found.append(((numbers[0] - 1, numbers[1] - 1), parts[2] if len(parts) > 2 else ""))
         elif line.strip():
-            wanted.errors[name] = f'"{line.strip()[:40]}": write row, column, and then what it is.'
+            wanted.errors[name] = PLACE_SAYS.format(typed=line.strip()[:40])
     return found
 
 

@@ -13,16 +13,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fieldlog.calc import floors_plan_maker, floors_plan_tiles
+from fieldlog.calc import floors_plan_json, floors_plan_maker, floors_plan_tiles
 from fieldlog.calc.floors_plan import PLANS, NotOffered, Plan, PlanKind, Site, Stair
-from fieldlog.calc.floors_plan_json import kept, per_reading, told
+from fieldlog.calc.floors_plan_json import per_reading
 from fieldlog.calc.floors_plan_maker import Planner
 from fieldlog.calc.floors_plan_materials import Prices
+from fieldlog.calc.floors_plan_measures import area_text, depth_text, patch_name
 from fieldlog.calc.floors_plan_patches import grown, labelled, patches_of
 from fieldlog.calc.floors_plan_task import FloorTask, Keep
 from fieldlog.calc.floors_plan_watch import Progress, Watch
-from fieldlog.calc.floors_plan_words import area_text, depth_text, patch_name, place
+from fieldlog.calc.floors_plan_words import PlanSpeaker
 from fieldlog.calc.floors_survey import Stations
+from fieldlog.store.files import load_plan_words
 from fieldlog.store.product_files import load_products
 from tests.floors_made import (
     FOOT,
@@ -40,6 +42,7 @@ from tests.floors_made import (
 )
 
 PRODUCTS = load_products()
+WORDS = load_plan_words()
 PAID = Prices(Fraction(38), Fraction(6))
 SLAB = Site("slab", PRODUCTS, PAID)
 NAILED = Site("wood-nail-down", PRODUCTS, PAID)
@@ -48,6 +51,14 @@ Rows = list[list[int | None]]
 
 DISH = floor("0 0 0 0 0 0", "0 -9 -14 -9 0 0", "0 0 0 0 0 0")
 RIDGE = floor("0 0 0 6 0 0 0", "0 0 0 6 0 0 0", "0 0 0 6 0 0 0")
+
+
+def told(plan: Plan | NotOffered, of: Stations, site: Site, system: str = "us") -> dict[str, Any]:
+    return floors_plan_json.told(plan, PlanSpeaker(WORDS, of, site, system))
+
+
+def kept(plan: Plan, of: Stations, site: Site) -> str:
+    return floors_plan_json.kept(plan, PlanSpeaker(WORDS, of, site))
 
 
 def offered(task: FloorTask, kind: PlanKind, site: Site = SLAB) -> Plan:
@@ -334,7 +345,10 @@ class TestPatches:
         depths = np.zeros((9, 9), np.int64)
         depths[0, 7:] = 1
         patch = patches_of(depths, big.counts)[0]
-        assert place(patch, big) == "top right, 15 ft to 17 ft across, 1 ft down"
+        assert (
+            PlanSpeaker(WORDS, big, SLAB).place(patch)
+            == "top right, 15 ft to 17 ft across, 1 ft down"
+        )
 
     @pytest.mark.parametrize(
         ("nm", "text"), [(1, "0 in"), (SIXTEENTH, "1/16 in"), (SIXTEENTH + MM, "1/8 in")]

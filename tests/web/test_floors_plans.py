@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
+import threading
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
+import numpy as np
 import pytest
 from web_cast import Page, Person, SmallHouse
 
+from fieldlog.calc.floors_plan_watch import Progress
 from fieldlog.store import reading_floors
 
 ROOM = {"corners": [["0", "0"], ["14", "0"], ["14", "18"], ["0", "18"]], "first": ["1", "1"]}
@@ -74,7 +79,7 @@ def test_a_plan_is_kept_with_its_answers_and_shown_on_the_check(
 ) -> None:
     page = takes(superintendent, check, "least", bag_price="38")
     assert "of trowelled compound" in page.text
-    assert "Fill" in page.text
+    assert "fill" in page.text
     plan = kept(small_house, check)
     assert plan.inputs["bag_price"] == "38"
     assert plan.inputs["there"] == "slab"
@@ -108,6 +113,7 @@ def test_nailed_wood_is_never_poured(superintendent: Person, check: str) -> None
         ("spare", "a hair", "a hair"),
         ("level", "-1", "below zero"),
         ("keep", "99, 99, sill", "row, column"),
+        ("sill", "by the window", "row, column"),
         ("stair", "1, 1, high", "high"),
     ],
 )
@@ -130,10 +136,27 @@ def test_an_answer_that_can_not_be_used_is_said_and_kept(
 def test_a_sill_that_stays_and_a_stair_that_starts_here(
     superintendent: Person, small_house: SmallHouse, check: str
 ) -> None:
-    takes(superintendent, check, "least", keep="9, 1, door sill", stair="1, 1, 7 1/2")
+    takes(
+        superintendent, check, "least", keep="9, 1, hearth", sill="9, 2; 9, 3", drain="3, 2",
+        foot="3, 3", stair="1, 1, 7 1/2",
+    )  # fmt: skip
     told = kept(small_house, check).told
-    assert told["rows"][8][0] == "0"
+    kept_at = [(8, 0), (8, 1), (8, 2), (2, 1), (2, 2)]
+    assert [told["rows"][r][c] for r, c in kept_at] == ["0"] * len(kept_at)
     assert "first riser becomes" in " ".join(told["stairs"])
+
+
+def test_a_pool_is_told_as_an_installer_sets_it(
+    superintendent: Person, small_house: SmallHouse, check: str
+) -> None:
+    takes(superintendent, check, "pool")
+    steps = " ".join(kept(small_house, check).told["steps"])
+    assert "the floor's high point (row 3, 2)" in steps
+    assert "below the floor's high point" in steps
+    assert "bags" in steps
+    assert "survey's heights" not in steps
+    takes(superintendent, check, "pool", sill="3, 2")
+    assert "the door sill (row 3, 2)" in " ".join(kept(small_house, check).told["steps"])
 
 
 def test_the_item_the_crew_and_the_punch_list_show_where_and_how_many_bags(
@@ -148,7 +171,7 @@ def test_the_item_the_crew_and_the_punch_list_show_where_and_how_many_bags(
     assert "sq ft" in own.text
     punch = superintendent.opens("/reports/punch/floor")
     assert "bags of 50 lb" in punch.text or "bag of 50 lb" in punch.text
-    assert "Fill" in superintendent.opens("/reports/punch/floor?text=1").html
+    assert ": fill " in superintendent.opens("/reports/punch/floor?text=1").html
 
 
 def test_a_new_survey_that_passes_offers_to_accept_and_the_day_shows_both_maps(
@@ -174,6 +197,71 @@ def test_a_section_along_any_line(superintendent: Person, check: str, line: str)
     page = superintendent.opens(f"/checks/{check}/map?line={line}&through=3,2")
     assert page.status == 200
     assert "heights enlarged" in page.html.replace("</text>", " ") or "enlarged" in page.text
+
+
+@pytest.fixture
+def slow(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
+    """Plans that are worked on until the event is set, or they are stopped."""
+    from fieldlog.calc import floors_plan_maker
+    from fieldlog.web import plans
+
+    go, real = threading.Event(), floors_plan_maker.least_fill
+
+    def held(task: Any, watch: Any = None) -> Any:
+        watch.tell(Progress(3, 25, np.float64(50), np.float64(40)))
+        while not go.wait(0.01):
+            watch.breathe()
+        return real(task, watch)
+
+    monkeypatch.setattr(floors_plan_maker, "least_fill", held)
+    monkeypatch.setattr(plans, "PATIENCE", 0.05)
+    yield go
+    go.set()
+
+
+def test_a_plan_that_takes_long_says_how_far_it_is_and_can_be_stopped(
+    superintendent: Person, check: str, slow: threading.Event
+) -> None:
+    path = f"/checks/{check}/plans"
+    page = superintendent.opens(path)
+    assert "3 of 25 parts" in page.text
+    assert "cu ft at least" in page.text
+    assert 'http-equiv="refresh"' in page.html  # without JavaScript the page comes back by itself
+    assert not page.inline
+    (asks,) = re.findall(r'data-from="([^"]+)"', page.html)
+    assert "3 of 25" in superintendent.opens(asks.replace("&amp;", "&")).html
+    (stops,) = re.findall(r'action="([^"]+/stop/[^"]+)"', page.html)
+    superintendent.sends(stops, page.fields)
+    page = superintendent.opens(path)
+    assert "Stopped with 3 of 25 parts of the floor finished." in page.text
+    assert "What is left takes" in page.text
+    assert 'http-equiv="refresh"' not in page.html
+    slow.set()
+    superintendent.sends(stops, page.fields)  # start again
+    for _ in range(100):
+        page = superintendent.opens(path)
+        if "refresh" not in page.html:
+            break
+    assert "Trowel the low places" in page.text
+    assert "Stopped" not in page.text
+
+
+@pytest.mark.usefixtures("slow")
+def test_a_plan_that_is_not_there_yet_is_not_kept(
+    superintendent: Person,
+    small_house: SmallHouse,
+    check: str,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    from fieldlog.web import plans
+
+    monkeypatch.setattr(plans, "WAITS", 0.05)
+    path = f"/checks/{check}/plans"
+    fields = superintendent.opens(path).fields.to_dict()
+    before = small_house.entries()
+    page = superintendent.sends(path, {**fields, "kind": "least"})
+    assert "still being worked out" in page.text
+    assert small_house.entries() == before
 
 
 def test_a_check_without_stations_has_no_plans(
