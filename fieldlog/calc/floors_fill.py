@@ -4,7 +4,8 @@ For hollows alone there is one surface that lies nowhere above any other that pa
 station to the highest chord over it less the limit, and again, until nothing rises. It lies
 under every surface s that passes, because s >= chord(s) - limit, and a chord of something lower
 is lower. The heights stay whole nm (STEP) and every chord is compared exactly, so the result
-passes as it stands. Floors on which that takes long (wide, deep bowls) go to the programme.
+passes as it stands. Floors on which that takes long (wide, deep bowls) go to the programme; what
+it finds is rounded up, and then lowered again to where no station could be a nm lower.
 
 With humps there is no such surface: raising either end of a chord eases a hump, and which is
 better depends on the rest. The least volume is then a linear programme (`floors_plan_settle`).
@@ -29,6 +30,8 @@ STEP = 1
 SWEEPS = 10
 """After so many without an end the programme is quicker, up to MOST_RAISED stations."""
 MOST_RAISED = 3_000
+MOST_LOWERINGS = 1_000
+"""A rounded programme is a few nm too high, and each of these takes one off somewhere."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -54,12 +57,38 @@ def least_fill(task: FloorTask, watch: Watch | None = None) -> Filled:
         return _by_programme(task, watch)
     surface = least_surface(task.lines, _at_level(task), watch)
     if surface is None:
-        return _by_programme(task, watch)
+        found = _by_programme(task, watch)
+        filled = task.surface + task.lines.flat(found.depths + task.lines.low)
+        surface = lowered(task.lines, filled, _at_level(task), watch)
+        return _filled(task, surface, found.bound)
+    return _filled(task, surface, None)
+
+
+def _filled(task: FloorTask, surface: Floats, bound: np.float64 | None) -> Filled:
+    """The fill up to a surface; its own bound where there is no lower one."""
     depths = task.lines.heights(surface) - np.where(task.stations.mask, task.stations.z, 0)
     if kept := broken_keeps(task, depths):
         raise CannotPass(f"{kept[0].what} would have to be raised")
     volume = _filling(task).of(surface - task.surface)
-    return Filled(depths, volume, volume)
+    return Filled(depths, volume, volume if bound is None else min(bound, volume))
+
+
+def lowered(lines: Lines, surface: Floats, floor: Floats, watch: Watch) -> Floats:
+    """A surface without hollows, lowered until every raised station is just as high as the
+    highest chord over it asks: none could be a whole nm lower.
+
+    Lowering a station lowers chords and raises none, so what passes goes on passing.
+    """
+    for _ in range(MOST_LOWERINGS):
+        watch.breathe()
+        asked = floor.copy()
+        for run in lines.runs:
+            high = wanted(surface, run)
+            np.copyto(asked, high, where=high > asked)  # nothing where it is not known
+        if np.array_equal(asked, surface, equal_nan=True):
+            break
+        surface = np.minimum(surface, asked)
+    return surface
 
 
 def least_surface(lines: Lines, surface: Floats, watch: Watch) -> Floats | None:

@@ -50,18 +50,16 @@ class TestHollowsAlone:
         assert found.depths.min() >= 0
         assert found.volume == pytest.approx(least_by_scipy(task), abs=1e-3)
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=40, deadline=None)
     @given(floors)
-    def test_no_station_could_be_two_nanometers_lower(self, rows: Rows) -> None:
-        """One is the rounding up; the last bit of a float can round a whole one up as well."""
+    def test_no_station_could_be_a_nanometer_lower(self, rows: Rows) -> None:
         task = FloorTask(stations_in(rows), TEN_FEET_HOLLOW)
         depths = least_fill(task).depths
         for cell in zip(*np.nonzero(depths), strict=True):
             lower = depths.copy()
-            lower[cell] -= 2
+            lower[cell] -= 1
             assert breaks(task, lower) != []
 
-    @pytest.mark.xfail(strict=True, reason="uneven chords: a station ends 1 nm above the least")
     def test_uneven_chords_to_a_nanometer(self) -> None:
         rows: Rows = [[0, 0, 0, None, None], [None, -3, 0, 0, 0], [0, 0, 0, None, None],
                       [None, None, None, 0, 0], [0, 0, None, None, 7]]  # fmt: skip
