@@ -26,6 +26,7 @@ class FieldText(Strict, frozen=True):
     tools: tuple[str, ...] = ()
     choices: tuple[str, ...] = ()
     required: bool = True
+    seldom: bool = False
     follows: str = ""
     ask: str = ""
     one_serves_all: bool = False

@@ -55,7 +55,8 @@ class Field:
 
     `many`: a list, one slot each, `slots` to begin with, `most` at most. `follows` names the
     list whose length it shares; `one_serves_all`: a list of one stands for every place;
-    `required` is false where the sheet does without it; `ask` is the question put to a person;
+    `required` is false where the sheet does without it; `seldom` where it is rarely measured,
+    so that the page folds it away; `ask` is the question put to a person;
     `tools` are the instruments that can take it; `places` are the names of a list's places.
     """
 
@@ -75,6 +76,7 @@ class Field:
     tools: tuple[str, ...]
     choices: tuple[str, ...]
     required: bool
+    seldom: bool
     follows: str
     ask: str
     one_serves_all: bool
@@ -227,6 +229,8 @@ def _field(raw: FieldText, nth: int, sheet: SheetText, text: str, file: str) -> 
         raise refuse("follows", f'follows "{raw.follows}", which is no list here')
     if not 1 <= raw.slots <= raw.most <= 60:
         raise refuse("slots", "slots is 1 to most, and most is 60 at most")
+    if raw.seldom and raw.required:
+        raise refuse("seldom", f'"{raw.name}" is seldom measured: say required = false as well')
     if raw.places and not (raw.many and len(raw.places) <= raw.most):
         raise refuse("places", "places are for a list, and no more than it has slots at most")
     if raw.kind not in (*MEASURES, "grid") and (raw.low or raw.high or raw.unit):

@@ -22,6 +22,7 @@ from fieldlog.web import request as at
 from fieldlog.web.entry_page import UNITS, Asked, Section
 from fieldlog.web.saving import derived_id, tidy
 from fieldlog.web.sheet_form import Extent, SheetForm
+from fieldlog.web.times import lower_first
 
 SAVED_BEFORE = (
     "This form was saved before, and something in it was changed since. What was saved stands. "
@@ -58,7 +59,7 @@ class Entering:
         tool = entry_page.default_tool(asked.sheet, last.instrument if last else "")
         seen = reading.head_of(at.conn(), asked.subject)
         start = {f"q-{f.name}-unit": f.unit for f in asked.sheet.fields if f.kind == "grid"}
-        start |= {f"q-{f.name}-spacing": "2 ft" for f in asked.sheet.fields if f.kind == "grid"}
+        start |= _grid_start(asked)
         start |= {"entry_id": at.form_id(), "seen": seen, "instrument": tool}
         form = sheet_form.make_form(asked.sheet, extent, None, start)
         return cls(asked, form, extent, tool)
@@ -170,6 +171,7 @@ class Entering:
             rooms=[r.name for r in at.house().rooms] if any(s.asks_room for s in facts) else (),
             holds=entry_page.hold_words(asked.sheet, asked.books),
             photos_asked=any(s.field.name == "photos" for s in facts),
+            about=_about(asked),
             action=url_for("checks.keep", room=room, sheet=sheet, place=place or None),
             preview=url_for("checks.preview", room=room, sheet=sheet, place=place or None),
             problems=self.problems(facts), photo_error=self.photo_error,
@@ -177,6 +179,24 @@ class Entering:
             notice=notice or self.notice, saved_id=self.saved_id,
             left=sheet_form.left_over(self.form, self.posted or {}),
         )  # fmt: skip
+
+
+def _grid_start(asked: Asked) -> dict[str, str]:
+    """How far apart stations are and what heights are read in, until a person says otherwise."""
+    metric = at.house().system == "metric"
+    grids = [f.name for f in asked.sheet.fields if f.kind == "grid"]
+    start = {f"q-{name}-spacing": "600 mm" if metric else "2 ft" for name in grids}
+    return start | ({f"q-{name}-unit": "mm" for name in grids} if metric else {})
+
+
+def _about(asked: Asked) -> dict[str, Any]:
+    """What a tablet has to know of this check to enter it by itself."""
+    title = f"{asked.sheet.title}, {lower_first(asked.place)}" if asked.place else asked.sheet.title
+    return {
+        "room": asked.room.id, "room_name": asked.room.name, "sheet": asked.sheet.id,
+        "place": asked.place, "planned": asked.planned is not None, "books": asked.books,
+        "title": title,
+    }  # fmt: skip
 
 
 def save(entering: Entering) -> tuple[str, int]:

@@ -18,7 +18,6 @@ from fieldlog.web import request as at
 from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
 
 LONG_LIST = 3
-WORTH_FOLDING = 3
 UNIT_WORDS = {
     "angle": "deg",
     "slope": "1:48 or %",
@@ -86,6 +85,8 @@ class Section:
     tool: str
     chosen_tool: str
     tools: tuple[Instrument, ...]
+    able: tuple[tuple[str, str], ...]
+    """Id and name of each tool that can take it; none where nothing is measured."""
 
     @property
     def picture(self) -> str:
@@ -146,25 +147,13 @@ class Fold:
 
 
 def usual_and_more(listed: list[Section], pressed: str = "") -> tuple[list[Section], Fold]:
-    """What a person walks through, and what is folded behind it.
+    """What a person walks through, and what is folded behind it: what the sheet calls seldom.
 
-    A sheet lists its fields in walking order, so what it can do without and names after all it
-    needs is seldom measured, and so is a second look at each place of a list. A sheet that
-    needs next to nothing is a choice of questions: there nothing is folded. `pressed` is the
-    field whose button was just used: its fold stays open.
+    `pressed` is the field whose button was just used: its fold stays open.
     """
-    needed = [n for n, s in enumerate(listed) if s.field.required]
-    if len(needed) < WORTH_FOLDING:
-        return listed, Fold((), False)
-    seldom = [
-        s
-        for n, s in enumerate(listed)
-        if not s.field.required and (n > needed[-1] or s.field.follows)
-    ]
-    if len(seldom) < WORTH_FOLDING:
-        return listed, Fold((), False)
+    seldom = tuple(s for s in listed if s.field.seldom)
     shown = any(s.touched or s.field.name == pressed for s in seldom)
-    return [s for s in listed if s not in seldom], Fold(tuple(seldom), shown)
+    return [s for s in listed if not s.field.seldom], Fold(seldom, shown)
 
 
 def hold_words(sheet: Sheet, books: tuple[str, ...]) -> dict[str, str]:
@@ -225,6 +214,13 @@ def tools_for(f: Field) -> tuple[Instrument, ...]:
     return tuple(t for t in tools_of_house() if _fits(f, t))
 
 
+def able_for(f: Field) -> tuple[tuple[str, str], ...]:
+    """Id and name of the house's tools that can take the field: to say which one it is."""
+    if f.kind in ("length", "grid"):
+        return tuple((t.id, t.name) for t in tools_for(f))
+    return tuple((t.id, t.name) for t in tools_of_house() if t.id in f.tools)
+
+
 def _fits(f: Field, tool: Instrument) -> bool:
     if f.kind in ("length", "grid") and tool.kind != "length":
         return False
@@ -271,7 +267,7 @@ def _section(
     tool = tool_of(f, form, main_tool)
     title = f.plural if f.many else f.label
     chosen = typed(form, f"tool-{f.name}").strip()
-    return Section(f, title, slots, rows, grid, tool, chosen, tools_for(f))
+    return Section(f, title, slots, rows, grid, tool, chosen, tools_for(f), able_for(f))
 
 
 def _slot_label(f: Field, index: int) -> str:

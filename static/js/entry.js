@@ -1,6 +1,7 @@
 // The entry page: brings slots, keypad, preview and draft together.
 
 import { Draft } from "./draft.js";
+import { bringBack, followHead, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
 import { Keypad } from "./keypad.js";
 import { Preview } from "./preview.js";
 import { Slots } from "./slots.js";
@@ -22,55 +23,36 @@ const keypad = new Keypad(pad, stops, () => {
   changed();
 });
 
-function sayHow() {
-  const ask = stops.current.closest(".ask");
-  const how = ask ? ask.dataset.how : "";
-  document.getElementById("head-how").textContent = how;
+// The tool of the field in hand: the one chosen for it, else the check's where that can take it.
+function toolOf(ask) {
+  const main = mainTool(form);
+  if (!ask) return main?.parentElement.textContent.trim() || "";
+  const able = JSON.parse(ask.dataset.tools);
+  const chosen = ask.querySelector(".other-tool select")?.value;
+  const one = able.find(([id]) => id === chosen) || able.find(([id]) => id === main?.value) || able[0];
+  return one ? one[1] : "";
 }
 
-function sayTool() {
-  const tool = form.querySelector("input[name=instrument]:checked");
-  if (!tool) return;
-  document.getElementById("head-tool").textContent = tool.parentElement.textContent.trim();
-  document.getElementById("tool-name").textContent = tool.dataset.says;
-}
-
-function useSuggestion(event) {
-  const button = event.target.closest("[data-use]");
-  if (!button) return;
-  event.preventDefault();
-  const field = form.elements.namedItem(button.dataset.use);
-  field.value = button.textContent.trim();
-  stops.go(field);
-  keypad.settle(true);
-  changed();
-}
-
-function offerStartOver() {
-  const box = document.getElementById("brought-back");
-  box.querySelector("p").textContent = "What you had typed here is brought back.";
-  box.hidden = false;
-  box.querySelector("button").addEventListener("click", () => {
-    draft.forget();
-    location.reload();
-  });
+function sayHead() {
+  const ask = stops.current?.closest(".ask");
+  document.getElementById("head-how").textContent = ask ? ask.dataset.how : "";
+  document.getElementById("head-tool").textContent = toolOf(ask);
 }
 
 form.addEventListener("input", () => changed());
-form.addEventListener("change", sayTool);
-form.addEventListener("click", useSuggestion);
+form.addEventListener("change", () => {
+  sayMainTool(form);
+  sayHead();
+});
+useSuggestions(form, stops, keypad, changed);
 form.addEventListener("submit", () => draft.keep());
-stops.addEventListener("entered", sayHow);
+stops.addEventListener("entered", sayHead);
 
 document.body.classList.add("keyed");
 history.scrollRestoration = "manual"; // after a reload the page begins where its notice stands
-// Under the head, which stays in sight and grows with a long "how to measure".
-const head = document.querySelector(".head");
-new ResizeObserver(() => {
-  pad.style.setProperty("--head", `${head.offsetHeight}px`);
-}).observe(head);
-if (draft.restore()) offerStartOver();
-sayTool();
+followHead(pad);
+bringBack(draft);
+sayMainTool(form);
 slots.label();
 const firstWrong = form.querySelector("[aria-invalid=true]");
 const held = stops.held();

@@ -2,6 +2,7 @@
 
 import { Draft } from "./draft.js";
 import { Painted } from "./floor_map.js";
+import { bringBack, followHead, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
 import { Keypad } from "./keypad.js";
 import { Stops } from "./stops.js";
 
@@ -37,41 +38,18 @@ function sayReads() {
 }
 
 function sayTool() {
-  const tool = form.querySelector("input[name=instrument]:checked");
-  if (!tool) return;
-  document.getElementById("head-tool").textContent = tool.dataset.says;
-  document.getElementById("tool-name").textContent = tool.dataset.says;
-}
-
-function offerStartOver() {
-  const box = document.getElementById("brought-back");
-  box.querySelector("p").textContent = "What you had typed here is brought back.";
-  box.hidden = false;
-  box.querySelector("button").addEventListener("click", () => {
-    draft.forget();
-    location.reload();
-  });
-}
-
-function useSuggestion(event) {
-  const button = event.target.closest("[data-use]");
-  if (!button) return;
-  event.preventDefault();
-  const field = form.elements.namedItem(button.dataset.use);
-  field.value = button.textContent.trim();
-  stops.go(field);
-  keypad.settle(true);
-  changed();
+  sayMainTool(form);
+  const tool = mainTool(form);
+  if (tool) document.getElementById("head-tool").textContent = tool.dataset.says;
 }
 
 form.addEventListener("input", changed);
 form.addEventListener("change", sayTool);
-form.addEventListener("click", useSuggestion);
+useSuggestions(form, stops, keypad, changed);
 form.addEventListener("submit", () => draft.keep());
 document.body.classList.add("keyed", "scripted");
-const head = document.querySelector(".head");
-new ResizeObserver(() => pad.style.setProperty("--head", `${head.offsetHeight}px`)).observe(head);
-if (draft.restore()) offerStartOver();
+followHead(pad);
+bringBack(draft);
 sayTool();
 const blank = stops.all().find((stop) => !stop.value.trim());
 const held = stops.held();

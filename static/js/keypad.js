@@ -86,7 +86,9 @@ export class Keypad {
     this.offerAnswers(current);
     for (const part of this.pad.querySelectorAll("[data-only]")) {
       const only = part.dataset.only;
-      part.hidden = only === "feet" ? current.dataset.feet !== "1" : !only.split(" ").includes(kind);
+      if (only === "feet") part.hidden = current.dataset.feet !== "1";
+      else if (only === "list") part.hidden = !this.stops.listed(current);
+      else part.hidden = !only.split(" ").includes(kind);
     }
     this.show();
   }

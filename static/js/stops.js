@@ -72,9 +72,15 @@ export class Stops extends EventTarget {
     this.go(this.near(-1));
   }
 
+  // Whether it is one of several alike: a place of a list, a station.
+  listed(stop) {
+    return stop.matches("td *") || Number(stop.dataset.of || 0) > 1;
+  }
+
   // The value of the slot above in the same list, for the key "same".
   before(stop) {
     const previous = this.all()[this.all().indexOf(stop) - 1];
-    return previous && previous.dataset.kind === stop.dataset.kind ? previous.value : "";
+    const alike = previous?.closest(".ask, .stations") === stop.closest(".ask, .stations");
+    return alike && previous.dataset.kind === stop.dataset.kind ? previous.value : "";
   }
 }

@@ -256,3 +256,10 @@ def test_a_list_may_name_its_places_and_only_a_list_may() -> None:
     assert [depth.place(n) for n in range(3)] == ["left", "right", ""]
     with pytest.raises(DataFileError, match="places are for a list"):
         load_sheet(named, "s.toml")
+
+
+def test_what_is_seldom_measured_is_not_required() -> None:
+    seldom = SHEET.replace('how = "Front', 'required = false\nseldom = true\nhow = "Front')
+    assert load_sheet(seldom, "shelf.toml").fields[0].seldom
+    with pytest.raises(DataFileError, match="seldom measured: say required = false as well"):
+        load_sheet(seldom.replace("required = false\n", ""), "shelf.toml")
