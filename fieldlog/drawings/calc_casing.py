@@ -88,7 +88,7 @@ def _labels(sheet: Sheet, told: Told, at: _Opening, width: float) -> None:
     sheet.line([(start, y), (end, y)], width=1.4)
     for x in (start, end):
         sheet.line([(x, y - 5.0), (x, y + 5.0)], width=1.4)
-    sheet.text((start + end) / 2, y - 8.0, told.text("width"), SMALL, anchor="middle")
+    sheet.text((start + end) / 2, y - 8.0, told.text("width"), SMALL, anchor="middle", halo=True)
 
 
 def _says(told: Told) -> list[str]:

@@ -34,6 +34,14 @@ def finish_fixes_of(check: CheckView) -> list[Calculation]:
     return math_words.finish_fixes_of(check)
 
 
+@bp.app_template_test("said_exactly")
+def said_exactly(value: dict[str, str]) -> bool:
+    """Whether a result's text is its exact number, but for zeros at the end: "24.0" is 24."""
+    text, exact = value["text"].partition(" "), value["exact"].partition(" ")
+    number = text[0].rstrip("0").rstrip(".") if "." in text[0] else text[0]
+    return (number or "0", text[2]) == (exact[0], exact[2])
+
+
 @bp.get("/rooms/<room>/math")
 def choose(room: str) -> str:
     """Every calculation with a line, by subject; what was kept in this room."""

@@ -69,6 +69,14 @@ def test_an_answer_shows_inputs_formula_source_and_the_exact_number(
     assert small_house.entries() == 1  # working it out keeps nothing
 
 
+def test_a_round_number_is_not_said_twice(superintendent: Person) -> None:
+    sent = {"i__area": "200", "i__depth": "1/4", "i__yield": "0.5"}
+    page = superintendent.fills(f"{MATH}/self-level", **sent)
+    assert "24.0 ft2" in page.text
+    assert "exactly 24 ft2" not in page.text
+    assert "exactly 25/6 ft3" in page.text
+
+
 def test_what_is_wrong_stands_at_its_input_and_nothing_typed_is_lost(
     superintendent: Person, small_house: SmallHouse
 ) -> None:
