@@ -36,11 +36,13 @@ class PlaneNotDetermined(ValueError):
 class Grid:
     """Heights in nm, `rows[row][column]`, stations `spacing` nm apart both ways.
 
-    Raises GridMalformed where the rows differ in length or the spacing is not above zero.
+    `outside` are places beyond the walls, which no straightedge reaches across. Raises
+    GridMalformed where the rows differ in length or the spacing is not above zero.
     """
 
     rows: tuple[tuple[int | None, ...], ...]
     spacing: int
+    outside: frozenset[Cell] = frozenset()
 
     def __post_init__(self) -> None:
         if not self.rows or not self.rows[0]:

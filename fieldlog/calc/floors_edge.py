@@ -8,7 +8,7 @@ the passes of `floors_passes`, exactly. Common practice. It is the gap under a b
 two high points; a bar balanced on its middle is another number.
 
 On a diagonal `k` stations are k * spacing * sqrt(2) apart, compared by squares. A chord passes
-over stations that are not known.
+over stations that are not known, and over none that lies beyond the room's walls.
 """
 
 from __future__ import annotations
@@ -155,14 +155,21 @@ class _Line:
             start = first - back * self.step
             if start < 0 or np.isnan(self.field.z[start]):
                 continue
-            for ahead in range(2, self.spacings + 1):
+            for ahead in range(1, self.spacings + 1):
                 end = start + ahead * self.step
-                if end >= len(self.field.z) or np.isnan(self.field.z[end]):
+                if self._beyond(end):
+                    break
+                if ahead < 2 or end >= len(self.field.z) or np.isnan(self.field.z[end]):
                     continue
                 between = places[(places > start) & (places < end)]
                 if len(found := self._made(gap, start, ahead, between)):
                     return self._worst(gap, start, end, int(found[0]), direction)
         raise AssertionError("a gap that was found is somewhere on its line")
+
+    def _beyond(self, place: int) -> bool:
+        """Whether a place lies beyond the walls."""
+        outside = self.field.outside
+        return outside is not None and place < len(outside) and bool(outside[place])
 
     def _made(self, gap: Fraction, start: int, ahead: int, places: Ints) -> Ints:
         """Those of the places over which start and end make exactly that gap."""

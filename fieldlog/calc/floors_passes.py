@@ -25,7 +25,7 @@ from math import isqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from fieldlog.calc.floors_survey import Ints, Stations, SurveyNotUsable
+from fieldlog.calc.floors_survey import Bools, Ints, Stations, SurveyNotUsable
 
 Floats = NDArray[np.float64]
 
@@ -42,12 +42,14 @@ class Field:
 
     A line in any direction is every `step`-th value. `z` are heights above the lowest in units
     of `unit` nm, their greatest common divisor, so that they are small; NaN where not known.
+    `outside` (flat) is True beyond the walls: no chord passes over such a place.
     """
 
     z: Floats
     width: int
     columns: int
     unit: int
+    outside: Bools | None = None
 
     def step(self, direction: str) -> int:
         """From a station to the next one along the direction."""
@@ -114,12 +116,29 @@ def field_of(stations: Stations, edge: int) -> Field:
         )
     z = np.full((rows, width), np.nan)
     z[:, :columns] = np.where(stations.mask, (stations.z - low) // unit, np.nan)
-    return Field(z.ravel(), width, columns, unit)
+    if stations.outside is None:
+        return Field(z.ravel(), width, columns, unit)
+    outside = np.zeros((rows, width), dtype=bool)
+    outside[:, :columns] = stations.outside
+    return Field(z.ravel(), width, columns, unit, outside.ravel())
+
+
+def _walls_ahead(field: Field, step: int, reach: int) -> Ints | None:
+    """How many steps from each place to the first one beyond the walls; None where there are
+    none. More than `reach` is `reach` + 1."""
+    if field.outside is None:
+        return None
+    ahead = np.full(len(field.z), reach + 1)
+    for d in range(reach, 0, -1):
+        beyond = np.flatnonzero(field.outside[d * step :])
+        ahead[beyond] = d
+    return ahead
 
 
 def passes(field: Field, step: int, reach: int) -> tuple[Gaps, Gaps]:
     """Hollows and humps along the direction of `step`, for a reach of 2 spacings or more."""
     z = field.z
+    walls = _walls_ahead(field, step, reach)
     under, over = np.full(len(z), -np.inf), np.full(len(z), np.inf)
     for start in range(0, len(z), _BLOCK):
         count = min(_BLOCK, len(z) - start)
@@ -141,6 +160,8 @@ def passes(field: Field, step: int, reach: int) -> tuple[Gaps, Gaps]:
                     keep(best[there], rest, out=best[there])
             np.subtract(z[there], z[here], out=rest)
             np.multiply(rest, 1 / d, out=rest)
+            if walls is not None:
+                rest[walls[here] < d] = np.nan
             np.fmax(steepest[:size], rest, out=steepest[:size])
             np.fmin(flattest[:size], rest, out=flattest[:size])
     return Gaps(under - z, reach), Gaps(z - over, reach)

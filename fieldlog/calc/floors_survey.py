@@ -9,7 +9,7 @@ them in a room. NumPy is imported here, so import this only where a survey is co
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -55,7 +55,8 @@ class Stations:
     `z` (rows, columns) int64 nm, 0 where not known; `mask` True where known; `spacing` nm;
     `origin` (x, y) nm of row 0, column 0; `order` (n, 2) int64, row and column of each reading
     in input order; `counts` (rows, columns) how many readings a station was made of;
-    `gridded` True where each height is the median of its cell's readings (a scan).
+    `gridded` True where each height is the median of its cell's readings (a scan); `outside`
+    True beyond the room's walls, None where those are not known.
     """
 
     z: Ints
@@ -65,6 +66,7 @@ class Stations:
     order: Ints
     counts: Ints
     gridded: bool = False
+    outside: Bools | None = None
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -123,8 +125,11 @@ def _array(points: Iterable[Sequence[int]]) -> Ints:
     return np.array(rows, dtype=np.int64).reshape(-1, 3)
 
 
-def stations_of(rows: Sequence[Sequence[int | None]], spacing: int) -> Stations:
-    """Stations from rows of heights in nm (None: not read), as a form has them.
+def stations_of(
+    rows: Sequence[Sequence[int | None]], spacing: int, beyond: Collection[Cell] = ()
+) -> Stations:
+    """Stations from rows of heights in nm (None: not read), as a form has them; `beyond` are
+    places outside the walls.
 
     `order` lists the known stations row by row. Raises SurveyNotUsable for rows of unequal
     length, no known station or no spacing.
@@ -137,7 +142,13 @@ def stations_of(rows: Sequence[Sequence[int | None]], spacing: int) -> Stations:
     z = np.array([[height or 0 for height in row] for row in rows], dtype=np.int64)
     if not mask.any():
         raise SurveyNotUsable("No station has been read yet.")
-    return Stations(z, mask, spacing, (0, 0), np.argwhere(mask), mask.astype(np.int64))
+    outside = None
+    if beyond:
+        outside = np.zeros(mask.shape, dtype=bool)
+        outside[tuple(np.array(sorted(beyond)).T)] = True
+    return Stations(
+        z, mask, spacing, (0, 0), np.argwhere(mask), mask.astype(np.int64), outside=outside
+    )
 
 
 def heights_from_rod(readings: Iterable[int | None], mark: int = 0) -> list[int | None]:

@@ -111,4 +111,4 @@ def _gaps(grid: Grid, edge: int) -> int:
 def _stations(grid: Grid) -> Stations | None:
     if not any(z is not None for row in grid.rows for z in row):
         return None
-    return stations_of(grid.rows, grid.spacing)
+    return stations_of(grid.rows, grid.spacing, grid.outside)

@@ -311,7 +311,11 @@ def _f_number(levels: Value, which: Literal["ff", "fl"]) -> Value:
 def plain_grid(levels: Grid) -> floors.Grid:
     """The heights alone, nm, for the floor calculations."""
     rows = tuple(tuple(_height(n) for n in row) for row in levels.rows)
-    return floors.Grid(rows=rows, spacing=levels.spacing)
+    if not levels.rings:
+        return floors.Grid(rows=rows, spacing=levels.spacing)
+    from fieldlog.calc.floors_walls import outside_of  # NumPy: only where a floor is judged
+
+    return floors.Grid(rows=rows, spacing=levels.spacing, outside=outside_of(levels))
 
 
 def _height(station: Element) -> int | None:
