@@ -193,9 +193,14 @@ def _broken_along(surface: Floats, run: Run) -> Chords:
     )  # fmt: skip
 
 
+ONE_STEP = 2_000
+"""What one step of NumPy costs however short its arrays are, in elements: pairs take reach**2 / 2
+steps over the stations that break a limit, passes take reach over the whole floor."""
+
+
 def _ends(surface: Floats, run: Run, at: Ints) -> tuple[Ints, Ints]:
     """How many stations before and after each of `at` the ends of the highest chord over it lie."""
-    few = at.size * run.reach < len(surface)
+    few = run.reach * (ONE_STEP + at.size) < 2 * (ONE_STEP + len(surface))
     return _ends_by_pairs(surface, run, at) if few else _ends_by_passes(surface, run, at)
 
 

@@ -213,6 +213,8 @@ def _solver() -> highspy.Highs:
             self.silent()
 
     solver: highspy.Highs = Silent()  # type: ignore[no-untyped-call]
-    for option, value in (("threads", 1), ("solver", "simplex"), ("presolve", "off")):
+    # weights are at most 1 already: scaling them only costs time
+    options = {"threads": 1, "solver": "simplex", "presolve": "off", "simplex_scale_strategy": 0}
+    for option, value in options.items():
         solver.setOptionValue(option, value)
     return solver
