@@ -14,6 +14,7 @@ from fieldlog.calc.house import Room, Story
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import is_day
 from fieldlog.store import reading
+from fieldlog.store.reading_walk import outcomes_on
 from fieldlog.store.views import CheckView
 from fieldlog.web import request as at
 from fieldlog.web.forms import FieldlogForm
@@ -81,14 +82,15 @@ def _record(form: WalkForm, day: str) -> None:
 def _page(form: WalkForm) -> str:
     day = at.today()
     listed = stories()
-    checks = reading.checks_on(at.conn(), day)
+    checks = outcomes_on(at.conn(), day)
     last = at.house().room(checks[-1].room) if checks else None
-    failed = [c for c in checks if c.verdict == "fail"]
+    failed = [c.id for c in checks if c.verdict == "fail"]
+    shown = (reading.check(at.conn(), one) for one in failed[-SHOWN:])
     return render_template(
         "walk/today.html",
         form=form, day=day, started=reading.walk_of(at.conn(), day) is not None,
         stories=listed, last=last, next_room=next_room(listed, last),
-        failed=[_failed(c) for c in failed[-SHOWN:]], failed_count=len(failed),
+        failed=[_failed(c) for c in shown if c], failed_count=len(failed),
         taken=len(checks), unfinished=_unfinished(day),
     )  # fmt: skip
 
