@@ -4,8 +4,12 @@
 const KEPT = "house-";
 const ABOUT = "fieldlog";
 const MARKER = "/tablet/marker";
-const PATIENCE = 800;
-const AT_ONCE = 4;
+const PATIENCE = 2000;
+const SHORT = 300;
+const LASTS = 60_000;
+let failed = 0; // when the office last could not be reached: for a while nobody waits for it
+const AT_ONCE = 1; // the office has a few threads, and people wait for pages
+const OFTEN = 120_000;
 
 self.addEventListener("install", (event) => event.waitUntil(self.skipWaiting()));
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -50,8 +54,9 @@ async function keptFirst(request) {
 
 async function freshFirst(request, url) {
   const fresh = fetch(request);
-  fresh.catch(() => {}); // it may still fail after the kept page was shown
-  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE, null));
+  fresh.then(() => { failed = 0; }, () => { failed = Date.now(); });
+  const patience = !navigator.onLine || Date.now() - failed < LASTS ? SHORT : PATIENCE;
+  const late = new Promise((resolve) => setTimeout(resolve, patience, null));
   try {
     const first = await Promise.race([fresh, late]);
     if (first) return first;
@@ -79,7 +84,9 @@ async function fillOnce(now) {
   try {
     const list = await (await got("/tablet/pages")).json();
     const before = await marker();
-    if (!now && before?.build === list.build && before.head === list.head) return tell(before);
+    if (!now && before?.build === list.build && (before.head === list.head || Date.now() - before.filled < OFTEN)) {
+      return tell(before);
+    }
     const name = `${KEPT}${list.build}-${list.head}-${Date.now()}`;
     await takeAll(name, list, before);
     const { build, head, rooms } = list;

@@ -171,7 +171,7 @@ class Entering:
             rooms=[r.name for r in at.house().rooms] if any(s.asks_room for s in facts) else (),
             holds=entry_page.hold_words(asked.sheet, asked.books),
             photos_asked=any(s.field.name == "photos" for s in facts),
-            about=_about(asked),
+            about=about(asked),
             action=url_for("checks.keep", room=room, sheet=sheet, place=place or None),
             preview=url_for("checks.preview", room=room, sheet=sheet, place=place or None),
             problems=self.problems(facts), photo_error=self.photo_error,
@@ -189,7 +189,7 @@ def _grid_start(asked: Asked) -> dict[str, str]:
     return start | ({f"q-{name}-unit": "mm" for name in grids} if metric else {})
 
 
-def _about(asked: Asked) -> dict[str, Any]:
+def about(asked: Asked) -> dict[str, Any]:
     """What a tablet has to know of this check to enter it by itself."""
     title = f"{asked.sheet.title}, {lower_first(asked.place)}" if asked.place else asked.sheet.title
     return {

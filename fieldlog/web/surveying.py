@@ -14,7 +14,7 @@ from fieldlog.calc.readings import ReadingsRefused, SlotError
 from fieldlog.store import reading
 from fieldlog.web import entry_page, sheet_form
 from fieldlog.web import request as at
-from fieldlog.web.entering import Entering
+from fieldlog.web.entering import Entering, about
 from fieldlog.web.entry_page import Asked, Section, Slot
 from fieldlog.web.instrument_tests import carried, out_of_allowance, tests_in_words
 from fieldlog.web.room_outline import Laid, laid_room
@@ -181,6 +181,7 @@ class Surveying(Entering):
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
             tested={t.id: tests_in_words(t) for t in tools}, out=out_of_allowance(tool),
             story_name=story.name if story else "", metric=at.house().system == "metric",
+            about=about(asked) | {"survey": self._told(tools)},
             action=url_for("floors.survey", room=room, place=place),
             preview=url_for("floors.preview", room=room, place=place),
             walls=url_for("floor_room.outline", room=room, place=place),
@@ -191,6 +192,14 @@ class Surveying(Entering):
             moved=self.moved, skip=bool(request.form.get("skip")),
             unit=request.form.get("file_unit", ""),
         )  # fmt: skip
+
+    def _told(self, tools: tuple[Instrument, ...]) -> dict[str, Any]:
+        """What a tablet has to know of walls and tools to enter a survey by itself."""
+        return {
+            "outline": self.laid.reading() if self.laid else None,
+            "tested": {t.id: tests for t in tools if (tests := carried(t.id))},
+            "units": {value: unit for value, _, unit in READS},
+        }
 
 
 def level_tools(asked: Asked) -> tuple[Instrument, ...]:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page
 
+SENDS = "e => e.type === 'submit' && e.form?.method === 'post' && e.name !== 'do'"
+"""Whether an element is a button that sends a form; those named "do" change the form first."""
 FRACTION = re.compile(r"^(?:(\d+) )?(\d+/\d+)$")
 
 
@@ -25,9 +27,13 @@ class Reader:
         self.page.goto(address)
 
     def taps_on(self, target: Locator) -> None:
-        """One tap, counted."""
+        """One tap, counted. What sends a form leads to a page once the form's entry is kept."""
         self.taps += 1
-        target.click()
+        if target.evaluate(SENDS):
+            with self.page.expect_navigation():
+                target.click()
+        else:
+            target.click()
 
     def goes_to(self, place: str) -> None:
         """One of the five places along the bottom."""
@@ -116,6 +122,12 @@ class Superintendent(Reader):
     def waits_for_the_verdict(self, words: str) -> None:
         """Until the keypad says that of the reading in hand."""
         self.page.locator("#pad-verdict").filter(has_text=words).wait_for()
+
+    def number_said(self) -> str:
+        """The number of the item that was just opened: made here, or in the office."""
+        found = re.search(r"[A-Z]{1,3}-\d+", self.reads())
+        assert found, self.reads()
+        return found[0]
 
     def begins_an_item(self) -> None:
         """From a room, its form."""

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 PHONE, TABLET = (390, 844), (1024, 768)
 NOT_FOUND = 404
-PATIENCE = 5000
+PATIENCE = 15_000
 """Milliseconds that a page may take before a test calls it broken."""
 
 
@@ -21,13 +21,18 @@ PATIENCE = 5000
 def page_of(
     browser: Browser, address: str, size: tuple[int, int], script: bool = True
 ) -> Iterator[Page]:
-    """A page in a browser of its own; an error in its script fails the test."""
+    """A page in a browser of its own; an error in its script fails the test.
+
+    Without the worker, which would fetch the whole house ahead for every test:
+    `test_no_signal.py` has it.
+    """
     context = browser.new_context(
         base_url=address,
         viewport={"width": size[0], "height": size[1]},
         java_script_enabled=script,
         has_touch=True,
         is_mobile=size == PHONE,
+        service_workers="block",
     )
     context.set_default_timeout(PATIENCE)
     page = context.new_page()

@@ -1,6 +1,7 @@
 // On every page: what is entered goes by the outbox, what waits is sent, and the line says so.
 
 import { putRoomIn } from "./any_room.js";
+import { sameCrew } from "./entering.js";
 import { showLine } from "./line.js";
 import { heard, introduce, outOfReach, sendAll } from "./send.js";
 import { showUnsent } from "./shown.js";
@@ -49,6 +50,7 @@ async function work() {
 
 async function start() {
   if (!(await known())) return; // nobody the house knows: plain forms, as without a script
+  sameCrew();
   await putRoomIn();
   intercept();
   document.documentElement.dataset.outbox = "1";

@@ -1,6 +1,7 @@
 // Forms as journal bodies: the same bodies that the server's forms make, key for key.
 
 import { nothingIn, readingsOf } from "./check_form.js";
+import { surveyed } from "./survey_form.js";
 
 const tidy = (text) => String(text ?? "").replaceAll("\r\n", "\n").replaceAll("\r", "\n").trim();
 
@@ -16,9 +17,16 @@ export class Unfinished extends Error {
 
 export const digests = (photos) => photos.map((photo) => photo.sha256);
 
-export function checkBody({ about, fields, data, photos, day }) {
-  const place = about.planned ? about.place : tidy(data.get("place"));
+// What was typed, as the parser takes it; a survey's stations with walls and tests of the tool.
+export function typedIn({ about, fields, form, data }) {
   const readings = readingsOf(fields, data, data.get("instrument"));
+  if (about.survey && readings.levels) readings.levels = surveyed(readings.levels, form, data, about.survey);
+  return readings;
+}
+
+export function checkBody({ about, fields, form, data, photos, day }) {
+  const place = about.planned ? about.place : tidy(data.get("place"));
+  const readings = typedIn({ about, fields, form, data });
   if (nothingIn(readings)) {
     throw new Unfinished("Nothing is entered yet: fill in at least one reading, then save.");
   }
@@ -38,14 +46,14 @@ function words(data) {
   return [...tapped, ...(text ? [text] : [])].join(", ");
 }
 
-export function itemBody({ id, room, data, photos, number, day, check = "", rules = [] }) {
+export function itemBody({ id, room, data, photos, number, day, check = "", rules = [], shown = [] }) {
   const trade = data.get("trade") || "";
   const said = words(data);
   if (!trade) throw new Unfinished("Pick the crew whose list it goes on.", "trade");
   if (!said && !photos.length) throw new Unfinished("Tap a phrase, write what is wrong, or add a photo.", "words");
   const body = {
     number, room, trade, words: said, wall: data.get("wall") || "", needs_by: data.get("needs_by") || "",
-    damaged_by_other: data.get("damaged_by_other") === "y", check, rules, photos: digests(photos), day,
+    damaged_by_other: data.get("damaged_by_other") === "y", check, rules, photos: [...digests(photos), ...shown], day,
   };
   return { type: "item/1", subject: `item:${id}`, body };
 }

@@ -1,46 +1,37 @@
 // Forms that go by the outbox: what each makes, and where its person is led afterwards.
 
+import { actBody, checkBody, itemBody, walkBody, Unfinished } from "./bodies.js";
 import { photosOf } from "./camera.js";
-import { actBody, checkBody, itemBody, photoBody, walkBody, Unfinished } from "./bodies.js";
 import { confirmDay, walkDay } from "./day.js";
-import { envelope } from "./envelope.js";
-import { derivedId } from "./ids.js";
 import { houseData, judgedHere } from "./judging.js";
-import { keep, nextNumber } from "./outbox.js";
+import { keepAll, keepPhotos } from "./keeping.js";
+import { nextNumber } from "./outbox.js";
+
+const LAST_CREW = "fieldlog:crew";
+
+// The crew stays set for the next item.
+export function sameCrew() {
+  const form = document.querySelector("form#item");
+  const last = sessionStorage.getItem(LAST_CREW);
+  if (!form || !last) return;
+  const choice = form.querySelector(`input[name=trade][value="${CSS.escape(last)}"]`);
+  if (choice) choice.checked = true;
+}
 
 const parts = (form) => new URL(form.action).pathname.split("/");
-const filesOf = (form) => [...form.querySelectorAll("input[type=file]")].flatMap((input) => [...input.files]);
+const filesOf = (form) => [...form.querySelectorAll("input[type=file]:not(#points)")].flatMap((input) => [...input.files]);
 const seenIn = (data) => data.get("seen") || "";
-
-async function photoEntries(id, photos, { room, of, caption = "", day }) {
-  const made = [];
-  for (const photo of photos) {
-    const entry = { id: await derivedId(id, photo.sha256), ...photoBody({ photo, room, of, caption, day }) };
-    made.push({ envelope: await envelope(entry), shown: { room } });
-  }
-  return made;
-}
-
-// Photos first, then the entry of what they show; one transaction.
-async function keepAll(id, made, shown, photos, seen, judged) {
-  const { room } = shown;
-  const { day } = made.body;
-  const before = await photoEntries(id, photos, { room, of: made.subject, day });
-  const entry = { envelope: await envelope({ id, ...made, seen }), shown, judged };
-  const stored = photos.map(({ small, ...rest }) => ({ ...rest, smallBytes: small }));
-  await keep([...before, entry], stored);
-}
+const roomName = async (room) => (await houseData()).rooms[room] ?? room;
 
 export async function check(form, data) {
   const about = JSON.parse(form.dataset.check);
-  const house = await houseData();
+  const fields = (await houseData()).fields[about.sheet];
   const photos = await photosOf(filesOf(form));
-  const fields = house.fields[about.sheet];
-  const made = checkBody({ about, fields, data, photos, day: await walkDay() });
+  const made = checkBody({ about, fields, form, data, photos, day: await walkDay() });
   const { shown: said, judged } = await judgedHere(made.body, fields, data);
-  const id = form.dataset.entry;
   const shown = { room: about.room, where: about.room_name, title: about.title, ...said };
-  await keepAll(id, made, shown, photos, seenIn(data), judged);
+  await keepAll(form, form.dataset.entry, { made, shown, photos, seen: seenIn(data), judged });
+  const id = form.dataset.entry;
   return { id, there: `/checks/${id}`, here: `/tablet/kept#${id}` };
 }
 
@@ -49,29 +40,31 @@ export async function item(form, data) {
   const photos = await photosOf(filesOf(form));
   const id = data.get("entry_id");
   const trade = data.get("trade");
-  const day = await walkDay();
-  itemBody({ id, room, data, photos, number: "", day }); // says what is missing before a number is used
+  const about = { id, room, data, photos, number: "", day: await walkDay(), ...found(form) };
+  itemBody(about); // says what is missing before a number is used up
   const number = await nextNumber();
-  const made = itemBody({ id, room, data, photos, number, day });
-  await keepAll(id, made, { room, trade, number, where: await roomName(room) }, photos, "");
-  const here = `/rooms/${room}/items/new`;
-  return { id, there: `${here}?done=${id}`, here: `${here}?done=${id}` };
+  const made = itemBody({ ...about, number });
+  const shown = { room, trade, number, where: await roomName(room) };
+  await keepAll(form, id, { made, shown, photos });
+  sessionStorage.setItem(LAST_CREW, trade);
+  const here = `/rooms/${room}/items/new?done=${id}`;
+  return { id, there: here, here };
 }
 
-async function roomName(room) {
-  return (await houseData()).rooms[room] ?? room;
+// The check that an item is opened from by hand, and its limits that are over.
+function found(form) {
+  return form.dataset.found ? JSON.parse(form.dataset.found) : {};
 }
 
 export async function given(form, data) {
   const id = data.get("entry_id");
-  const { room, trade, words, check: found, rules, photos } = JSON.parse(form.dataset.gives);
+  const about = JSON.parse(form.dataset.gives);
+  const { room, trade } = about;
   const number = await nextNumber();
-  const body = {
-    number, room, trade, words, wall: "", needs_by: "", damaged_by_other: false, check: found, rules, photos,
-    day: await walkDay(),
-  };
-  const made = { type: "item/1", subject: `item:${id}`, body };
-  await keepAll(id, made, { room, trade, number, where: await roomName(room) }, [], "");
+  const plain = { wall: "", needs_by: "", damaged_by_other: false };
+  const body = { number, ...about, ...plain, day: await walkDay() };
+  const shown = { room, trade, number, where: await roomName(room) };
+  await keepAll(form, id, { made: { type: "item/1", subject: `item:${id}`, body }, shown });
   return { id, there: `/items/${id}?done=given`, here: `/tablet/kept#${id}` };
 }
 
@@ -81,7 +74,8 @@ export async function act(form, data) {
   const photos = await photosOf(filesOf(form));
   const made = actBody({ item: itemId, data, photos, day: await walkDay() });
   const id = data.get("entry_id");
-  await keepAll(id, made, { ...about, where: await roomName(about.room) }, photos, seenIn(data));
+  const shown = { ...about, where: await roomName(about.room) };
+  await keepAll(form, id, { made, shown, photos, seen: seenIn(data) });
   const there = `/items/${itemId}?done=${made.body.act}`;
   return { id, there, here: there };
 }
@@ -90,17 +84,16 @@ export async function photo(form, data) {
   const [, , room] = parts(form);
   const photos = await photosOf(filesOf(form));
   if (!photos.length) throw new Unfinished("Take or choose a photo first.", "photo");
-  const id = data.get("entry_id");
-  const about = { room, of: new URL(form.action).searchParams.get("of") || "", caption: data.get("caption"), day: await walkDay() };
-  const made = await photoEntries(id, photos, about);
-  await keep(made, photos.map(({ small, ...rest }) => ({ ...rest, smallBytes: small })));
-  return { id: made[0].envelope.id, there: `/rooms/${room}#photos`, here: `/rooms/${room}#unsent` };
+  const of = form.dataset.of || "";
+  const about = { room, of, caption: data.get("caption"), day: await walkDay() };
+  const [id] = await keepPhotos(data.get("entry_id"), photos, about);
+  return { id, there: form.dataset.back || `/rooms/${room}#photos`, here: `/rooms/${room}#unsent` };
 }
 
 export async function walk(form, data) {
   const day = data.get("day");
   const id = data.get("entry_id");
-  await keep([{ envelope: await envelope({ id, ...walkBody(day) }), shown: {} }]);
+  await keepAll(form, id, { made: walkBody(day), shown: {} });
   await confirmDay(day);
   return { id, past: true, there: "/", here: "/" };
 }

@@ -94,7 +94,7 @@ export function previewHere(data, about, readings, instrument, form) {
   }
   if (judgement.when_sent.some(({ what }) => what === "rule")) return null;
   const told = previewOf(judgement, fields, names);
-  return { ...told, slots: { ...told.slots, ...slots } };
+  return { ...told, judgement, slots: { ...told.slots, ...slots } };
 }
 
 export function showErrors(form, { errors }) {

@@ -1,14 +1,26 @@
 // A form that only the office can take is sent when the office can be reached, and says so when not.
 
 const PATIENCE = 2500;
+const AWAY = "fieldlog:away";
+const LASTS = 60_000;
+
+// Whether the office was out of reach a moment ago: then nobody is kept waiting for it.
+export const away = () => Date.now() - Number(sessionStorage.getItem(AWAY) || 0) < LASTS;
+
+export function noteReach(reached) {
+  if (reached) sessionStorage.removeItem(AWAY);
+  else sessionStorage.setItem(AWAY, String(Date.now()));
+}
 
 export async function inReach() {
   try {
     const answer = await fetch("/sync/hello", {
       cache: "no-store", headers: { "X-Fieldlog": "outbox/1" }, signal: AbortSignal.timeout(PATIENCE),
     });
+    noteReach(true);
     return answer.ok;
   } catch (error) {
+    noteReach(false);
     if (error instanceof TypeError || error.name === "TimeoutError") return false;
     throw error;
   }
@@ -26,13 +38,14 @@ export function notice(form, sentence) {
   box.scrollIntoView({ block: "center" });
 }
 
-// Goes through when the office answers; the form is let past its own submit handler once.
+// The form goes its plain way, past the outbox's handler.
+export function letPast(form, submitter) {
+  form.dataset.past = "1";
+  form.requestSubmit(submitter);
+  delete form.dataset.past;
+}
+
 export async function whenInReach(form, submitter) {
-  if (await inReach()) {
-    form.dataset.past = "1";
-    form.requestSubmit(submitter);
-    delete form.dataset.past;
-    return;
-  }
-  notice(form, "No signal: this needs the office, and nothing was sent. What you typed stays here; send it again in reach.");
+  if (await inReach()) return letPast(form, submitter);
+  return notice(form, "No signal: this needs the office, and nothing was sent. What you typed stays here; send it again in reach.");
 }

@@ -2,6 +2,7 @@
 // Never while a transaction is open; nothing here deletes what the server has not backed up.
 
 import { drop, offerAgain, settle, waiting } from "./outbox.js";
+import { noteReach } from "./reach.js";
 import { asked, change, fact, keepFact, photo, photoKeys } from "./store.js";
 
 const BATCH = 50;
@@ -119,18 +120,21 @@ async function sendPhotos(there) {
   }
 }
 
-// Resolves to what the server said last, or null when it could not be reached.
-export function sendAll() {
+// Resolves to what the house said last, or null when it could not be reached. Photos may be left
+// to the page that comes next.
+export function sendAll({ photos = true } = {}) {
   return navigator.locks.request("fieldlog-send", async () => {
     try {
       if (!(await introduce())) return null;
       const told = await sendEntries();
-      await sendPhotos(told.photos);
+      if (photos) await sendPhotos(told.photos);
       await drop(told);
+      noteReach(true);
       return told;
     } catch (error) {
-      if (outOfReach(error)) return null;
-      throw error;
+      if (!outOfReach(error)) throw error;
+      noteReach(false);
+      return null;
     }
   });
 }

@@ -4,11 +4,13 @@ import { NotAPhoto } from "./camera.js";
 import { Unfinished } from "./bodies.js";
 import { act, check, given, item, photo, walk } from "./entering.js";
 import { Unjudgeable, showErrors } from "./judging.js";
-import { notice, whenInReach } from "./reach.js";
+import { away, inReach, letPast, notice, whenInReach } from "./reach.js";
 import { sendAll } from "./send.js";
 import { entry } from "./store.js";
+import { ByTheOffice } from "./survey_form.js";
 
 const PATIENCE = 2500;
+const SHORT = 300;
 
 const WAYS = [
   ["form[data-check]", check],
@@ -27,7 +29,7 @@ function wayOf(form, submitter) {
 const late = (ms) => new Promise((resolve) => setTimeout(resolve, ms, null));
 
 async function lead(form, submitter, { id, there, here, past }) {
-  await Promise.race([sendAll(), late(PATIENCE)]);
+  await Promise.race([sendAll({ photos: false }), late(away() || !navigator.onLine ? SHORT : PATIENCE)]);
   const kept = await entry(id);
   if (kept?.state === "refused") location.assign(`/tablet/kept#${id}`);
   else if (kept && kept.state !== "sent") go(here);
@@ -42,12 +44,17 @@ function go(address) {
   if (same) location.reload();
 }
 
+// The office knows whether a crew has it already, so it is asked where it can be.
+const askedFirst = (form) => form.matches('form[action$="/give"]');
+
 async function submitted(form, submitter, way) {
   form.dataset.busy = "1";
   try {
-    await lead(form, submitter, await way(form, new FormData(form, submitter)));
+    if (askedFirst(form) && (await inReach())) letPast(form, submitter);
+    else await lead(form, submitter, await way(form, new FormData(form, submitter)));
   } catch (error) {
-    if (error instanceof Unjudgeable) showErrors(form, error);
+    if (error instanceof ByTheOffice) await whenInReach(form, submitter);
+    else if (error instanceof Unjudgeable) showErrors(form, error);
     else if (error instanceof Unfinished || error instanceof NotAPhoto) notice(form, error.message);
     else if (error.name === "QuotaExceededError") {
       notice(form, "This tablet has no room left, so this was not kept. Send what waits, or free space, then save again.");
