@@ -107,7 +107,8 @@ def strip(
         for nth in row:
             left = at.left + (nth - first) * wide
             box = Box(left + 6.0, top + 6.0, left + wide - 6.0, top + 6.0 + _TALL)
-            paint(sheet, box, (drawn[nth].size or 0.0) / scale)
+            if (size := drawn[nth].size) is not None:  # what is not known has no shape
+                paint(sheet, box, size / scale)
             _write_rows(sheet, labels[nth], left + wide / 2, box.bottom + 12.0)
         top += _TALL + 12.0 + max(len(labels[n]) for n in row) * _ROW
     return top + _LEAD / 2

@@ -112,6 +112,14 @@ def test_today_and_the_foretold_step_stand_side_by_side() -> None:
     assert any("by the room's layers" in word for word in shown)
 
 
+def test_a_step_that_is_not_known_has_no_shape() -> None:
+    said = SAMPLES["threshold"]
+    blind = judge(LIBRARY, "threshold", ["our-standard"], said, "exact")
+    known, unknown = draw(sample("threshold")), draw(blind)
+    assert unknown.count("<path") < known.count("<path")
+    assert "Step, left, then: not measured." in unknown
+
+
 @few
 @given(st.sampled_from(sorted(SAMPLES)), st.booleans(), st.data())
 def test_texts_do_not_collide_whatever_was_read(

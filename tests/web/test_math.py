@@ -193,6 +193,22 @@ def test_it_is_in_the_days_report(superintendent: Person) -> None:
     assert "Clear gap: about 3 15/16 in" in text
 
 
+def test_a_casing_that_does_not_fit_is_solved_in_the_room_and_is_in_the_days_report(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    assert f'href="{MATH}"' in superintendent.opens("/rooms/boat-room").html
+    window = {"i__spaces": "2 3/8, 3 3/4", "i__casing": "3 1/2", "i__neighbors": "3 1/2, 3 1/2"}
+    page = superintendent.fills(f"{MATH}/rip-casing", **window)
+    assert "Rip every matching leg to 2 3/8 in" in page.text
+    assert "It will be noticed" in page.text
+    superintendent.sends(f"{MATH}/rip-casing", {**page.fields, "keep": "room"})
+    (found,) = kept(small_house)
+    report = superintendent.opens(f"/reports/daily/{found.day}").text
+    assert "Rip the casing" in report
+    assert "Rip every matching leg to 2 3/8 in" in report
+    assert "Spaces beside the opening 2 3/8 in, 3 3/4 in; Casing width 3 1/2 in" in report
+
+
 def test_a_struck_sum_stays_legible_and_leaves_the_lists(
     superintendent: Person, small_house: SmallHouse
 ) -> None:
