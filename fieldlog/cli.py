@@ -111,10 +111,10 @@ def serve(args: argparse.Namespace, clock: Clock) -> int:
     if args.lan:
         config = _at_home(folder_of(args), HOME, args.port, clock)
         return cli_lan.serve_lan(args, config)
-    host = args.host or HOME
+    host = HOME if args.host is None else args.host
     if host not in (HOME, "localhost", "::1"):
-        why = f'"{host}" may let other machines in. A house is served beyond this machine'
-        raise Refused(f"{why} by --lan, with a certificate and codes.")
+        why = f'"{host}" may let other machines in. Without --lan a house is served on this'
+        raise Refused(f"{why} machine only: leave --host out.")
     return _serve(folder_of(args), host, args.port, clock)
 
 

@@ -29,6 +29,8 @@ COMMANDS = (
     "house",
     "change",
     "serve",
+    "pair",
+    "tls",
     "judge",
     "calc",
     "floor",
