@@ -57,7 +57,9 @@ def _numbers(judged: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
     limits = {r["quantity"]: r for r in judged["rules"] if r["verdict"] != AWAY}
     known = judged["quantities"]
     sheet = at.library().sheets.get(judged["sheet"]["id"])
-    order = [one.name for one in (*sheet.fields, *sheet.derived)] if sheet else list(known)
+    order = list(known)
+    if sheet:
+        order = [f.name for f in sheet.fields] + [d.name for d in sheet.derived]
     for name in (n for n in order if n in known):
         quantity, rule = known[name], limits.get(name)
         values = quantity["values"]

@@ -235,7 +235,7 @@ class TestStages:
         """The flight has to go up by 6/16 in, and a tape needs 1/16 in more to be sure."""
         for spare, stage in ((7, "move"), (6, None)):
             low = flight(112, 120, 120, 128, headroom=(80 * 16 + spare) * SIXTEENTH)
-            plan = even_out(low, TAPE, Options(SIXTEENTH, 8))
+            plan = even_out(low, TAPE, Options(SIXTEENTH, 3))
             assert (plan and plan.stage) == stage
 
     def test_a_shim_takes_the_headroom_as_well(self) -> None:

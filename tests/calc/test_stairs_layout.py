@@ -34,8 +34,8 @@ def counts(out: dict[str, Any]) -> list[int]:
 
 
 class TestCounts:
-    @settings(max_examples=6, deadline=None)
-    @given(st.integers(2 * 16 * 12, 12 * 16 * 12))
+    @settings(max_examples=4, deadline=None)
+    @given(st.integers(2 * 16 * 12, 9 * 16 * 12))
     def test_the_first_count_is_the_least_that_the_riser_limit_allows(
         self, sixteenths: int
     ) -> None:
