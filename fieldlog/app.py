@@ -31,7 +31,8 @@ MAX_POST = 16 * MEGABYTE
 MAX_FORM_MEMORY = 2 * MEGABYTE
 MAX_FORM_PARTS = 5000
 SESSION_DAYS = 400
-SERVER_THREADS = 3
+SERVER_THREADS = 8
+"""More would only wait for one another; fewer, and three phones at the edge of reach hold up all."""
 
 
 SESSION_COOKIES = {"machine": "fieldlog", "tls": "__Host-fieldlog", "plain": "fieldlog-form"}

@@ -183,3 +183,22 @@ def test_a_saved_outbox_is_taken_in_once(
     file.write_bytes(other)
     assert run(["take", str(file), *folder]) == 1
     assert len(site.tablets_entries()) == 3
+
+
+def test_a_number_from_before_a_restore_lets_nothing_go(site: Site, tablet: Tablet) -> None:
+    """Numbers begin again after a restore; only the witness tells one history from the other."""
+    other = Tablet(site.wire())
+    other.greet()
+    site.backs_up()
+    lost = tablet.enters("item/1", ItemEntry("", "hall", "stairs", "Scratch"))
+    tablet.sends()
+    site.restores()
+    for word in "abc":
+        other.enters("item/1", ItemEntry("", "hall", "stairs", word))
+    other.sends()
+    site.backs_up()
+    told = tablet._batch([])
+    assert (told["witness"], told["backed_up_to"] >= tablet.entries[lost].seq) == ("unknown", True)
+    tablet.sends()
+    assert lost in {entry_id for entry_id, _ in site.tablets_entries()}
+    assert lost in tablet.entries
