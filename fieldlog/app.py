@@ -32,7 +32,7 @@ MAX_FORM_MEMORY = 2 * MEGABYTE
 MAX_FORM_PARTS = 5000
 SESSION_DAYS = 400
 SERVER_THREADS = 8
-"""More would only wait for one another; fewer, and three phones at the edge of reach hold up all."""
+"""More would only wait for one another; with fewer, three slow phones hold up everybody."""
 
 
 SESSION_COOKIES = {"machine": "fieldlog", "tls": "__Host-fieldlog", "plain": "fieldlog-form"}
