@@ -141,6 +141,9 @@ def readings_of(rows: Cells, set_ups: SetUps, sign: int) -> list[dict[Spot, int]
                 "read it again from another one."
             )
         read[one.set_up][one.spot] = sign * one.reads
+    for n, readings in enumerate(read, start=1):
+        if not readings:
+            raise SetUpsRefused(f"Nothing was read from set-up {n} yet.")
     return read
 
 
