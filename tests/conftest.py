@@ -38,12 +38,18 @@ def now() -> datetime:
     return datetime(2026, 3, 3, 14, 15, tzinfo=UTC)
 
 
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """A headless Chromium. Skips where there is none, fails there under CI's variable."""
+def chromium() -> str:
+    """Where Chromium is. Skips the test where there is none, fails it under CI's variable."""
     path = next((found for name in CHROMIUM_NAMES if (found := shutil.which(name))), None)
     if path is None:
         _no_browser(f"no Chromium on this machine (looked for {', '.join(CHROMIUM_NAMES)})")
+    return str(path)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium. Skips where there is none, fails there under CI's variable."""
+    path = chromium()
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
