@@ -154,10 +154,24 @@ def _bytes_of(name: str) -> tuple[bytes, str]:
 
 
 def _write_map(path: Path, found: Answer, question: Asked) -> None:
+    """The floor's map, and under it the patches of each plan that is offered."""
     from fieldlog.calc.floor_command import MAPPED_UP_TO, judgement
+    from fieldlog.calc.floors_plan import Plan
+    from fieldlog.calc.floors_plan_json import kept
+    from fieldlog.calc.floors_plan_words import PlanSpeaker
     from fieldlog.drawings import draw
-    from fieldlog.store.files import load_library
+    from fieldlog.drawings.floor_work import draw_work
+    from fieldlog.drawings.judged import Judged
+    from fieldlog.drawings.stacked import stacked
+    from fieldlog.store.files import load_library, load_plan_words
 
     if found.stations.z.size > MAPPED_UP_TO:
         raise Refused(f"A map of more than {MAPPED_UP_TO} stations would not be legible.")
-    path.write_text(draw(judgement(load_library(None), found, question)), encoding="utf-8")
+    judged = judgement(load_library(None), found, question)
+    speaker = PlanSpeaker(load_plan_words(), found.stations, question.site, question.system)
+    work = [
+        draw_work(Judged(judged), json.loads(kept(plan, speaker)))
+        for plan in found.plans.values()
+        if isinstance(plan, Plan)
+    ]
+    path.write_text(stacked([draw(judged), *work]), encoding="utf-8")

@@ -276,3 +276,15 @@ class TestBadInput:
         said = refused(capsys, dish, *TEN_FEET, "--data", tmp_path / "house")
         assert "thick.toml" in said
         assert "the least lift is above the most" in said
+
+
+def test_the_map_shows_the_plans_patches_as_well(dish: Path, tmp_path: Path, capsys: Said) -> None:
+    plain, planned = tmp_path / "plain.svg", tmp_path / "planned.svg"
+    for file, more in ((plain, ()), (planned, ("--plan", "least"))):
+        limit = "1 in" if file == plain else "3/16 in"
+        argv = ["floor", str(dish), "--edge", "10 ft", "--limit", limit, *more]
+        assert cli.run([*argv, "--svg", str(file)]) == 0
+    assert plain.read_text().count("<svg ") == 1
+    assert planned.read_text().count("<svg ") == 3  # the sheet, the map, the plan
+    assert "Hatched rising" in planned.read_text()
+    capsys.readouterr()

@@ -12,7 +12,7 @@ from typing import Any
 
 from fieldlog.calc.floors_plan import NotOffered, Plan
 from fieldlog.calc.floors_plan_materials import Material
-from fieldlog.calc.floors_plan_measures import area_text, patch_name
+from fieldlog.calc.floors_plan_measures import area_text, depth_text, patch_name
 from fieldlog.calc.floors_plan_words import PlanSpeaker
 from fieldlog.calc.floors_survey import Ints, Stations
 from fieldlog.calc.lengths import NM_PER_FOOT, format_length
@@ -35,6 +35,7 @@ def told(plan: Plan | NotOffered, speaker: PlanSpeaker) -> Json:
         "ground_ft2": _ft2(plan.ground),
         "area": area_text(plan.filled + plan.ground, system),
         "deepest": length(plan.deepest, system),
+        "deep": depth_text(plan.deepest, system),
         "most_off": length(plan.most_off, system),
         "bags": plan.bags,
         "spare": sum(one.spare for one in plan.materials),

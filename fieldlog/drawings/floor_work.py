@@ -83,10 +83,18 @@ class _Work:
                         bold=True, anchor="middle", halo=True)  # fmt: skip
 
     def _letter(self, patch: Mapping[str, Any]) -> None:
-        """The patch's letter in a corner of its deepest station's cell, where that is free."""
-        x, y = self.room.middle((patch["at"][0], patch["at"][1]))
+        """The patch's letter in a corner of its deepest station's cell, or of one beside it, or
+        where a station has no number: where that is free."""
+        row, column = patch["at"]
+        around = [(r, c) for r in (0, -1, 1) for c in (0, -1, 1)]
+        cells = [(row + r, column + c) for r, c in around]
+        fills = self.depths.get((row, column), 0) > 0
         off = self.room.cell / 2 - 7.0
-        for dx, dy in ((-1, -1), (1, -1), (-1, 1), (1, 1)):
+        corners = ((-1, -1), (1, -1), (-1, 1), (1, 1), (0, 0))
+        inside = [cell for cell in cells if (self.depths.get(cell, 0) > 0) == fills
+                  and cell in self.depths]  # fmt: skip
+        for cell, (dx, dy) in ((cell, corner) for cell in inside for corner in corners):
+            x, y = self.room.middle(cell)
             place = (x + dx * off, y + dy * off + 5.0)
             box = text_box(*place, patch["name"], 14.0, bold=True, anchor="middle")
             if self.sheet.free(box, 0.5):
