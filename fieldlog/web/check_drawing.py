@@ -63,7 +63,8 @@ def _numbers(judged: dict[str, Any]) -> Iterator[tuple[str, str, str]]:
     for name in (n for n in order if n in known):
         quantity, rule = known[name], limits.get(name)
         values = quantity["values"]
-        text = values[0].get("text") if len(values) == 1 else ""
+        measured = len(values) == 1 and (values[0].get("nm") or values[0].get("value"))
+        text = values[0]["text"] if measured else ""
         if text and quantity["kind"] in ("length", "angle", "slope"):
             yield quantity["label"], text, needs_words(rule) if rule else ""
 
