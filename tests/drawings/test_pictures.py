@@ -33,7 +33,12 @@ def test_every_field_of_the_finish_sheets_has_its_picture() -> None:
     assert bare == []
 
 
-@pytest.mark.parametrize("path", PICTURES, ids=lambda p: p.stem)
+NAMED = {f.picture for sheet in load_library(None).sheets.values() for f in sheet.fields}
+
+
+@pytest.mark.parametrize(
+    "path", [p for p in PICTURES if p.stem in NAMED], ids=lambda p: str(p.stem)
+)
 def test_a_picture_is_small_titled_and_by_attributes_only(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     root = ElementTree.fromstring(text)
