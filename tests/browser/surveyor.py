@@ -38,10 +38,14 @@ class Surveyor(Superintendent):
         """Until the keypad is at that station."""
         self.page.locator("#pad-of").filter(has_text=station).wait_for()
 
-    def tinted(self) -> int:
-        """How many stations the map shows as high or low by now."""
-        self.page.wait_for_timeout(600)
-        return self.page.locator("td[class*=high], td[class*=low]").count()
+    def tinted(self, more_than: int = 0) -> int:
+        """How many stations the map shows as high or low, once they are more than so many."""
+        tints = "td[class*=high], td[class*=low]"
+        self.page.wait_for_function(
+            "([tints, few]) => document.querySelectorAll(tints).length > few",
+            arg=[tints, more_than],
+        )
+        return self.page.locator(tints).count()
 
     def hears(self, words: str) -> str:
         """What the map says of itself, once it says these words."""

@@ -141,4 +141,4 @@ def test_the_map_fills_in_station_by_station(
         page.reload()
         assert "brought back" in ada.reads()
         ada.walks(ridge)
-        assert ada.tinted() > few
+        assert ada.tinted(few) > few

@@ -324,7 +324,7 @@ class TestPatches:
         ]
         assert found[0].box == (0, 3, 2, 3)
 
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=25, deadline=None)
     @given(st.lists(st.lists(st.booleans(), min_size=6, max_size=6), min_size=1, max_size=6))
     def test_labels_are_those_of_a_plain_search(self, rows: list[list[bool]]) -> None:
         labels, count = labelled(np.array(rows))

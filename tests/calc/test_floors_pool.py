@@ -40,7 +40,7 @@ def tried(task: FloorTask) -> Poured:
         raise
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(floors)
 def test_it_passes_and_every_pool_is_level(rows: Rows) -> None:
     task = FloorTask(stations_in(rows), TEN_FEET)
@@ -52,7 +52,7 @@ def test_it_passes_and_every_pool_is_level(rows: Rows) -> None:
         assert pool.deepest == found.poured[covered].max()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(floors)
 def test_the_self_leveller_is_nowhere_thinner_than_its_least_lift(rows: Rows) -> None:
     found = tried(FloorTask(stations_in(rows), TEN_FEET))
@@ -61,7 +61,7 @@ def test_the_self_leveller_is_nowhere_thinner_than_its_least_lift(rows: Rows) ->
     assert np.all(found.poured <= found.depths)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(floors)
 def test_a_pool_a_nanometer_lower_would_not_pass(rows: Rows) -> None:
     task = FloorTask(stations_in(rows), TEN_FEET_HOLLOW)
