@@ -98,7 +98,8 @@ def most() -> float:
 
 def main() -> None:
     print(
-        f"{'a file':>10} {'size':>8} {'read, grid':>11} {'judge, map':>11} {'in all':>10} {'cpu':>10}"
+        f"{'a file':>10} {'size':>8} {'read, grid':>11} {'judge, map':>11} {'in all':>10} "
+        f"{'cpu':>10}"
     )
     for kind in FORMATS:
         subprocess.run([sys.executable, __file__, kind], check=True)
