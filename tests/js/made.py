@@ -7,6 +7,13 @@ from fractions import Fraction
 from random import Random
 from typing import Any
 
+from fieldlog.calc.checking import encode_judgement
+from fieldlog.calc.floors_outline import Outline
+from fieldlog.calc.floors_survey import SurveyNotUsable
+from fieldlog.calc.judging import judge
+from fieldlog.calc.lengths import parse_length
+from fieldlog.calc.looks import Earlier
+from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.calc.units import MEASURES, say_measure
 from tests.js.asking import Question, house, library
@@ -131,19 +138,56 @@ def floor_question(r: Random) -> Question:
     }
 
 
+_ROOMS = [
+    [[f"{x} ft", f"{y} ft"] for x, y in corners]
+    for corners in (
+        *(((0, 0), (4, 0), (4, 8), (6, 8), (6, 0), (24, 0), (24, 24), (0, 24)),) * 5,
+        ((0, 0), (9, 0), (9, 12)), ((0, 0), (20, 0), (20, 20), (0, 20)), ((0, 0), (9, 0)),
+        ((0, 0), (12, 0), (12, 4), (4, 4), (4, 12), (0, 12)), ((0, 0), (9, 9), (9, 0), (0, 9)),
+        ((0, 0), (3, 0), (3, 0), (6, 0), (6, 9), (0, 9)), ((0, 0), (6, 0), (3, 0), (3, 9)),
+    )
+]  # fmt: skip
+_HOLES: list[list[Any]] = [
+    [], [], [[["3 ft", "3 ft"], ["5 ft", "3 ft"], ["5 ft", "5 ft"], ["3 ft", "5 ft"]]],
+    [[["30 ft", "3 ft"], ["31 ft", "3 ft"], ["31 ft", "5 ft"]]],
+]  # fmt: skip
+"""Rooms and what is cut out of them: some cross themselves, or lie where they can't."""
+
+
+def _block_beyond_walls(levels: dict[str, Any]) -> None:
+    """Nobody reads a station beyond the walls."""
+    given = (levels["outline"]["corners"], *levels["outline"]["cut_outs"])
+    rings = [[(_feet(x), _feet(y)) for x, y in ring] for ring in given]
+    try:
+        outline = Outline(tuple(rings[0]), tuple(map(tuple, rings[1:])))
+    except SurveyNotUsable:
+        return
+    step, (x, y) = parse_length(levels["spacing"]), (_feet("1 ft"), _feet("6 in"))
+    for r, row in enumerate(levels["rows"]):
+        for c in range(len(row)):
+            if not outline.holds((x + c * step, y + r * step)):
+                row[c] = "x"
+
+
+def _feet(text: str) -> int:
+    return parse_length(text, "ft")
+
+
 def judged_floor(r: Random) -> Question:
     """A floor judged: level readings in sixteenths, by any tool that levels."""
     rows = rows_of(r, *_shape(r), r.choice((0, 1, 2, 4)))
     cells = [["" if z is None else str(z) for z in row] for row in rows]
-    if r.random() < 0.3:
-        cells[0][0] = "x"
+    for _ in range(r.choice((0, 0, 1, 6))):
+        r.choice(cells)[-1 - r.randrange(len(cells[0]))] = "x"
     levels: dict[str, Any] = {
         "spacing": r.choice(("2 ft", "1 ft", "18 in")), "unit": "16ths", "rows": cells,
         "kind": r.choice(("heights", "rod")), "readings": r.choice((1, 1, 1, 4, 40)),
     }  # fmt: skip
-    if r.random() < 0.3:
-        corners = [["0", "0"], ["9 ft", "0"], ["9 ft", "12 ft"]]
-        levels["outline"] = {"corners": corners, "first": ["1 ft", "6"]}
+    if r.random() < 0.6:
+        levels["outline"] = {
+            "corners": r.choice(_ROOMS), "cut_outs": r.choice(_HOLES), "first": ["1 ft", "6 in"],
+        }  # fmt: skip
+        _block_beyond_walls(levels)
     tool = r.choice(("laser-rod", "story-pole", "exact", "tape"))
     args = ["floor", books_that_fit(r), {"levels": levels}, tool]
     return {"do": "judge", "args": args, "known": _known(r)}
@@ -167,6 +211,23 @@ def books_that_fit(r: Random) -> list[str]:
     return chosen
 
 
+def stair_question(r: Random) -> Question:
+    """A stair between two rooms whose floors are still to come, its risers nearly alike."""
+    count = r.randint(1, 9)
+    usual = r.choice((112, 114, 118, 122, 124))  # sixteenths
+    riser = [say_measure("length", (usual + r.choice((0, 0, 0, 1, -2))) * 1_587_500)
+             for _ in range(count)]  # fmt: skip
+    end = r.choice((0, -1))
+    riser[end] = say_measure("length", (usual + r.randint(-14, 14)) * 1_587_500)
+    readings: dict[str, Any] = {"riser": riser, "tread": ["10"] * (count - 1)}
+    readings |= {"tread_finish": r.choice(("3/4", "")), "headroom": "6 ft 9 in"}
+    readings |= {r.choice(("room_below", "room_above")): r.choice(("Hall", "loft", "Attic"))
+                 for _ in range(2)}  # fmt: skip
+    check = {"sheet": "stair", "room": r.choice(("hall", "loft")), "readings": readings,
+             "instrument": r.choice(("tape", "exact"))}  # fmt: skip
+    return {"do": "check", "check": check, "earlier": NOTHING_EARLIER}
+
+
 def check_question(r: Random) -> Question:
     """Readings for any sheet: near its limits, blank, mixed tools, now and then nonsense."""
     others = [s for s in library().sheets.values() if s.id != "floor"]
@@ -179,11 +240,25 @@ def check_question(r: Random) -> Question:
             "instrument": instrument, "photos": r.choice(([], ["a" * 64])),
         }  # fmt: skip
         return {"do": "check", "check": check, "earlier": NOTHING_EARLIER}
-    return {
-        "do": "judge",
-        "args": [sheet.id, books_that_fit(r), readings, instrument],
-        "known": _known(r),
-    }
+    args = [sheet.id, books_that_fit(r), readings, instrument]
+    return {"do": "judge", "args": args, "known": _known(r) | {"earlier": _earlier(r, sheet)}}
+
+
+def _earlier(r: Random, sheet: Sheet) -> dict[str, Any]:
+    """Looks before this one, at the same place and at others, where the sheet reads any."""
+    looks = [_look(r, sheet, n) for n in range(4 if sheet.earlier else 0)]
+    sound = [look for look in looks if look]
+    return {"today": "2026-03-05", "here": sound[::2], "house": sound[1::2]}
+
+
+def _look(r: Random, sheet: Sheet, n: int) -> dict[str, str] | None:
+    readings = {f.name: _reading(r, f, sheet) for f in sheet.fields}
+    today = Earlier(today=f"2026-02-1{n}")
+    try:
+        judged = judge(library(), sheet.id, (), readings, "tape", earlier=today)
+    except ReadingsRefused:
+        return None
+    return {"day": today.today, "judgement": encode_judgement(judged)}
 
 
 def _reading(r: Random, f: Field, sheet: Sheet) -> Any:

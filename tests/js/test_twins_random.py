@@ -6,7 +6,13 @@ from random import Random
 from typing import Any
 
 from tests.js.asking import Question, ask, differences, seed_of
-from tests.js.made import check_question, floor_question, judged_floor, tree_question
+from tests.js.made import (
+    check_question,
+    floor_question,
+    judged_floor,
+    stair_question,
+    tree_question,
+)
 from tests.js.twins import answer
 
 
@@ -71,3 +77,8 @@ def test_forty_judged_floors() -> None:
 def test_three_hundred_checks_of_every_sheet() -> None:
     r = Random(seed_of("checks"))
     assert disagreements([check_question(r) for _ in range(300)]) == []
+
+
+def test_forty_stairs_between_floors_to_come() -> None:
+    r = Random(seed_of("stairs"))
+    assert disagreements([stair_question(r) for _ in range(40)]) == []

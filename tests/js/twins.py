@@ -19,7 +19,7 @@ from fieldlog.calc.functions import FUNCTIONS
 from fieldlog.calc.items import Event, allowed_acts, fold
 from fieldlog.calc.judging import ReadingsRefused, UnknownSource, judge
 from fieldlog.calc.lengths import LengthAmbiguous, LengthNotUnderstood, format_plain, parse_length
-from fieldlog.calc.looks import NOTHING_EARLIER
+from fieldlog.calc.looks import Earlier, Look
 from fieldlog.calc.units import parse_measure, say_error, say_measure
 from fieldlog.calc.values import (
     AWAY,
@@ -112,9 +112,11 @@ def _floor(q: Question) -> Any:
 
 def _judge(q: Question) -> Any:
     known = q.get("known", {})
+    told = known["earlier"]
+    looks = {where: [Look("", seq=0, **one) for one in told[where]] for where in ("here", "house")}
+    earlier = Earlier(told["today"], looks["here"], looks["house"])
     return judge(
-        library(), *q["args"], known.get("system", "us"), known.get("tools", ()), None,
-        NOTHING_EARLIER,
+        library(), *q["args"], known.get("system", "us"), known.get("tools", ()), None, earlier
     )  # fmt: skip
 
 

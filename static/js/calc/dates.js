@@ -26,7 +26,8 @@ export function sayDate(seconds) {
 }
 
 const isLeap = (year) => year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
-const daysIn = (year, month) => (month === 2 ? (isLeap(year) ? 29 : 28) : [4, 6, 9, 11].includes(month) ? 30 : 31);
+const DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+const daysIn = (year, month) => (month === 2 && isLeap(year) ? 29 : DAYS[month - 1]);
 
 function daysBefore(year, month) {
   const past = year - 1;

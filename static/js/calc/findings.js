@@ -95,7 +95,7 @@ const sideOf = (result) => (result.rule.compare[0] === "<" ? "over" : "under");
 function bodyOf(speaker, group) {
   const [first] = group;
   const needs = speaker.needs(first);
-  if (first.verdict === "too_close" || first.verdict === "pass") return speaker.word("close_body", { needs });
+  if (["too_close", "pass"].includes(first.verdict)) return speaker.word("close_body", { needs });
   if (first.verdict === "not_measured") {
     if (!first.asks.length) return speaker.word("needs_body", { needs });
     return speaker.word("needs_answer", { question: speaker.questions(group).join(" ") });

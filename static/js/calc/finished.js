@@ -9,7 +9,9 @@ import { formatLength } from "./tape.js";
 import { filled } from "./typed.js";
 import { elements, exact, GAP, numberOf } from "./values.js";
 
-const FINISH_NAMES = ["floor_below", "floor_above", "floor_here", "floor_there", "ceiling_below", "ceiling_here"];
+const FINISH_NAMES = [
+  "floor_below", "floor_above", "floor_here", "floor_there", "ceiling_below", "ceiling_here",
+];
 const LAYERS = "layers of the rooms";
 
 /** The rooms whose layers a sheet hangs on: below, above, here, there. */

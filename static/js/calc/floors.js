@@ -2,7 +2,8 @@
 // column and diagonal. The twin of calc/floors_edge.py, which goes by passes and finds the same:
 // of equal gaps the first by direction, line, start, end and station.
 //
-// Heights are whole nm; a grid is {rows: [[BigInt | null]], spacing: BigInt}. Inside they are
+// Heights are whole nm; a grid is {rows: [[BigInt | null]], spacing: BigInt, outside},
+// the last one places ("row column") beyond the walls, if there are any. Inside they are
 // numbers in units of their greatest common divisor, small enough to be exact (refused if not).
 
 import { fraction, gcd, negate, ONE, subtract, whole, ZERO } from "./fraction.js";
@@ -11,6 +12,7 @@ import { isqrt } from "./roots.js";
 export const DIRECTIONS = ["row", "column", "diagonal", "cross diagonal"];
 const STEPS = { row: [0, 1], column: [1, 0], diagonal: [1, 1], "cross diagonal": [1, -1] };
 export const KINDS = ["hollow", "hump"];
+const NOWHERE = new Set();
 const EXACT = 2n ** 48n;
 
 /** No floor can be judged by these readings: the message says why. */
@@ -58,7 +60,7 @@ function heightsOf(grid, edge) {
     );
   }
   const small = (z) => (z === null ? NaN : Number((z - low) / unit));
-  return { z: grid.rows.map((row) => row.map(small)), unit };
+  return { z: grid.rows.map((row) => row.map(small)), unit, outside: grid.outside ?? NOWHERE };
 }
 
 /** The lines of a direction in order, each as its stations. Diagonals go by column less row. */
@@ -87,19 +89,26 @@ function linesOf(grid, direction) {
 function alongLine(heights, cells, most, direction, sought) {
   const z = Float64Array.from(cells, ([r, c]) => heights.z[r][c]);
   let { hollow, hump, gaps } = sought;
+  const isOutside = ([r, c]) => heights.outside.has(`${r} ${c}`);
   for (let start = 0; start < z.length - 2; start += 1) {
     if (Number.isNaN(z[start])) continue;
     const last = Math.min(start + most, z.length - 1);
+    let wall = isOutside(cells[start + 1]);
     for (let end = start + 2; end <= last; end += 1) {
+      wall ||= isOutside(cells[end]);
       if (Number.isNaN(z[end])) continue;
       const run = end - start;
       for (let at = start + 1; at < end; at += 1) {
         const n = z[start] * (end - at) + z[end] * (at - start) - z[at] * run;
         if (Number.isNaN(n)) continue;
         gaps += 1;
-        const made = (size) => ({ n: size, run, cells: [start, end, at].map((k) => cells[k]), along: at - start, direction });
-        if (hollow === null || n * hollow.run > hollow.n * run) hollow = made(n);
-        if (hump === null || -n * hump.run > hump.n * run) hump = made(-n);
+        if (wall) continue; // counted as it is there, and reached by no straightedge
+        const is = (size) => {
+          const ends = [start, end, at].map((k) => cells[k]);
+          return { n: size, run, ends, along: at - start, direction };
+        };
+        if (hollow === null || n * hollow.run > hollow.n * run) hollow = is(n);
+        if (hump === null || -n * hump.run > hump.n * run) hump = is(-n);
       }
     }
   }
@@ -107,7 +116,7 @@ function alongLine(heights, cells, most, direction, sought) {
 }
 
 function worstOf(kind, found, unit) {
-  const [start, end, at] = found.cells;
+  const [start, end, at] = found.ends;
   const gap = fraction(BigInt(found.n) * unit, BigInt(found.run));
   const along = fraction(BigInt(found.along), BigInt(found.run));
   const signed = (weight) => (kind === "hollow" ? weight : negate(weight));

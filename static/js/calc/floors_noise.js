@@ -106,8 +106,8 @@ export function judgeEdge(worst, limit, tool, tools) {
 /** Whether the tool shows a flat floor as flat, and is clear of the limit by this margin. */
 function wouldDo(tool, over, limit, gaps, reach) {
   const [mayAdd, mayHide] = band(tool, gaps, reach);
-  const clear = over.n > 0n ? compare(over, whole(mayAdd)) >= 0 : compare(negate(over), whole(mayHide)) >= 0;
-  return clear && mayAdd + mayHide <= limit;
+  const [by, allowed] = over.n > 0n ? [over, mayAdd] : [negate(over), mayHide];
+  return compare(by, whole(allowed)) >= 0 && mayAdd + mayHide <= limit;
 }
 
 function band(tool, gaps, reach) {

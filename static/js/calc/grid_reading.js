@@ -25,7 +25,7 @@ export class SlotRefused extends Error {
 export const isPlain = (raw) => typeof raw === "object" && raw !== null && !Array.isArray(raw);
 const isNothing = (raw) =>
   raw === null || raw === undefined || raw === "" || (isPlain(raw) && !Object.keys(raw).length);
-const isIn = (keys, raw) => Object.keys(raw).every((key) => keys.includes(key));
+export const isIn = (keys, raw) => Object.keys(raw).every((key) => keys.includes(key));
 
 /** The frame of a grid's raw readings. Throws SlotRefused, WhenSent. */
 export function gridShape(raw, system) {
@@ -51,7 +51,8 @@ export function gridShape(raw, system) {
   const readings = readingsOf(raw.readings);
   const spacing = spacingOf(raw.spacing, system);
   for (const key of SERVER_KEYS) if (!isNothing(raw[key])) throw new WhenSent(key);
-  const madeOf = (cells) => ({ t: "grid", rows: kind === "rod" ? fromRod(cells) : cells, spacing, readings, rings });
+  const heights = kind === "rod" ? fromRod : (cells) => cells;
+  const madeOf = (cells) => ({ t: "grid", rows: heights(cells), spacing, readings, rings });
   return { unit, rows, madeOf };
 }
 
@@ -94,8 +95,8 @@ function lengthIn(raw, system, what) {
   try {
     return parseLength(asText(raw), system === "metric" ? "mm" : "ft");
   } catch (error) {
-    if (error instanceof NotUnderstood) throw new SlotRefused(`${what}: ${error.message}`, error.suggestions);
-    throw error;
+    if (!(error instanceof NotUnderstood)) throw error;
+    throw new SlotRefused(`${what}: ${error.message}`, error.suggestions);
   }
 }
 

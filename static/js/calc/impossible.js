@@ -27,8 +27,9 @@ export function refuseImpossible(scope, system, later) {
 /** The first reading of a list that is in other units than the first one. */
 function mixed(f, readings, system) {
   if (f.kind !== "length" || !f.many) return null;
-  const typed = (readings.typed.get(f.name) ?? []).map((text, n) => [n, text]);
-  const units = typed.filter(([, text]) => strip(text)).map(([n, text]) => [n, text, isMetric(text, system)]);
+  const typed = readings.typed.get(f.name) ?? [];
+  const all = typed.map((text, n) => [n, text, isMetric(text, system)]);
+  const units = all.filter(([, text]) => strip(text));
   const odd = units.find((unit) => unit[2] !== units[0][2]);
   if (!odd) return null;
   const [isIn, others] = units[0][2] ? ["inches", "millimeters"] : ["millimeters", "inches"];
@@ -62,6 +63,6 @@ function said(says, scope, system) {
 
 function inWords(scope, name, system) {
   const value = scope.quantity(name);
-  if (value.t === "n" && value.value !== null) return sayMeasure(measureOf(scope.sheet, name), value.value, system);
-  return labelOf(scope.sheet, name).toLowerCase();
+  if (value.t !== "n" || value.value === null) return labelOf(scope.sheet, name).toLowerCase();
+  return sayMeasure(measureOf(scope.sheet, name), value.value, system);
 }

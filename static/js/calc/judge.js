@@ -48,7 +48,8 @@ export function judge(document, sheetId, books, readings, instrument, known = {}
   const ofRules = (of) => resultsOf(of, library, house, (rule, why) => later("rule", rule.id, why));
   const rough = ofRules(scope);
   const [told, out] = judged(scope, rough);
-  if (finishes && sheet.from_layers.length && Object.keys(finishes).length) out.layers = layersJson(told, finishes);
+  const reads = sheet.from_layers.length && Object.keys(finishes ?? {}).length;
+  if (reads) out.layers = layersJson(told, finishes);
   const then = finishes && finishedReadings(scope, finishes);
   if (then) {
     const after = new Scope(sheet, rules, then);
@@ -102,8 +103,8 @@ function judgementOf(library, scope, results, system, books, instrument, later) 
 /** A scalar quantity in words, for sentences. */
 function textOf(scope, name, system) {
   const value = scope.quantity(name);
-  if (value.t === "n" && value.value !== null) return sayMeasure(measureOf(scope.sheet, name), value.value, system);
-  return value.t === "many" || value.t === "grid" ? "" : answerText(value);
+  if (value.t !== "n" || value.value === null) return answerText(value);
+  return sayMeasure(measureOf(scope.sheet, name), value.value, system);
 }
 
 /** A difference that the tools do not explain is named, with both numbers. */
@@ -126,16 +127,17 @@ function disagreement(told, { one, other, says }) {
   if (between.value === null || isZero(between.value) || between.may) return [];
   const u2 = variance(between.sens, (key) => told.scope.readings.tools.get(key), told.library.errors);
   if (tooClose(between.value, u2)) return [];
-  const measure = (name) => measureOf(told.sheet, name);
-  const difference = told.speaker.number(apart(measure(one)), absolute(between.value));
-  const [oneText, otherText] = [[one, a], [other, b]].map(([name, v]) => told.speaker.number(measure(name), v.value));
-  return [filled(says, { one: oneText, other: otherText, difference })];
+  const inWords = (name, value) => told.speaker.number(measureOf(told.sheet, name), value);
+  const kind = apart(measureOf(told.sheet, one));
+  const difference = told.speaker.number(kind, absolute(between.value));
+  return [filled(says, { one: inWords(one, a.value), other: inWords(other, b.value), difference })];
 }
 
 /** What is kept of the judgement of the finished readings. */
 function summary(judgement, sheet) {
   const names = sheet.finished.map((one) => one.field);
-  const quantities = Object.fromEntries(Object.entries(judgement.quantities).filter(([n]) => names.includes(n)));
+  const told = Object.entries(judgement.quantities).filter(([name]) => names.includes(name));
+  const quantities = Object.fromEntries(told);
   const findings = judgement.findings.filter((f) => f.mark !== "pass");
   return { verdict: judgement.verdict, counts: judgement.counts, quantities, findings };
 }

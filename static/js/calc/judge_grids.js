@@ -117,6 +117,7 @@ export function notesOf(grids) {
   const doubts = Object.values(grids).flatMap((grid) => grid.doubts);
   return doubts.map(({ at, off, off_text }) => {
     const side = off.startsWith("-") ? "below" : "above";
-    return `Check row ${at[0] + 1}, ${at[1] + 1}: it is ${off_text} ${side} what the stations around it say.`;
+    const place = `row ${at[0] + 1}, ${at[1] + 1}`;
+    return `Check ${place}: it is ${off_text} ${side} what the stations around it say.`;
   });
 }

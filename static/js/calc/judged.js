@@ -90,7 +90,8 @@ function valueOf(told, what, n, value) {
 export function ruleJson(told, r) {
   const { rule } = r;
   const book = told.library.books.get(rule.book);
-  const isNumber = r.value?.t === "n" && r.value.value !== null;
+  const value = r.value?.t === "n" ? r.value.value : null;
+  const { document, edition } = book;
   return {
     rule: rule.id,
     label: rule.label,
@@ -101,7 +102,7 @@ export function ruleJson(told, r) {
     verdict: r.verdict,
     plain: r.plain,
     compare: rule.compare,
-    value: isNumber ? numberJson(told, rule.measure, r.value.value) : { text: answerText(r.value), nm: null },
+    value: numberJson(told, rule.measure, value) ?? { text: answerText(r.value), nm: null },
     limit: numberJson(told, rule.measure, rule.bound) ?? { text: rule.wants_yes ? "yes" : "no", nm: null },
     margin: numberJson(told, apart(rule.measure), r.margin),
     u: r.uSquared === null ? null : errorJson(told, rule.measure, r.uSquared),
@@ -116,7 +117,7 @@ export function ruleJson(told, r) {
       compare,
       ...numberJson(told, measureOf(told.sheet, quantity), value),
     })),
-    source: { document: book.document, edition: book.edition, clause: rule.clause, verified: rule.verified },
+    source: { document, edition, clause: rule.clause, verified: rule.verified },
   };
 }
 

@@ -15,7 +15,8 @@ const D = "[0-9]+";
 const JOIN = "(?: and | & | |-)";
 export const NUMBER = `(?:[0-9]*\\.${D}|(?:${D}${JOIN})?${D}/${D}|${D})`;
 const NUMBER_PARTS = new RegExp(
-  `^(?:(?<before>[0-9]*)\\.(?<after>${D})|(?:(?<whole>${D})${JOIN})?(?<num>${D})/(?<den>${D})|(?<digits>${D}))$`,
+  `^(?:(?<before>[0-9]*)\\.(?<after>${D})` +
+    `|(?:(?<whole>${D})${JOIN})?(?<num>${D})/(?<den>${D})|(?<digits>${D}))$`,
 );
 // foot, inch, unit
 const FOOT = "(?:'|ft\\.?|foot|feet)";

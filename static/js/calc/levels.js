@@ -1,5 +1,6 @@
 // Level readings in expressions: the worst hollow and hump under an edge, and the range.
 
+import { outsideOf } from "./walls.js";
 import { lookUnder, reach } from "./floors.js";
 import { ONE } from "./fraction.js";
 import { spread } from "./named.js";
@@ -13,7 +14,8 @@ export function plainGrid(levels) {
   let found = plain.get(levels);
   if (!found) {
     const height = (e) => numberOf(e).value && numberOf(e).value.n / numberOf(e).value.d;
-    found = { rows: levels.rows.map((row) => row.map(height)), spacing: levels.spacing };
+    const rows = levels.rows.map((row) => row.map(height));
+    found = { rows, spacing: levels.spacing, outside: outsideOf(levels) };
     plain.set(levels, found);
   }
   return found;

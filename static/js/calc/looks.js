@@ -15,7 +15,8 @@ const EARLIER = "earlier looks";
 export function addLooks(sheet, readings, earlier, instruments) {
   if (!sheet.earlier.length) return;
   if (!earlier) {
-    for (const name of ["today", ...sheet.earlier.map((one) => one.name)]) readings.later.set(name, EARLIER);
+    const names = ["today", ...sheet.earlier.map((one) => one.name)];
+    for (const name of names) readings.later.set(name, EARLIER);
     return;
   }
   readings.values.set("today", dayOf(earlier.today, GAP));

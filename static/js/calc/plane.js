@@ -52,9 +52,8 @@ export function planeOf(grid) {
 function residualsOf(grid, perColumn, perRow, offset) {
   const under = perColumn.d * perRow.d * offset.d;
   const [x, y, z0] = [perColumn, perRow, offset].map((f) => f.n * (under / f.d));
-  return grid.rows.map((row, r) =>
-    row.map((z, c) => (z === null ? null : fraction(z * under - z0 - x * BigInt(c) - y * BigInt(r), under))),
-  );
+  const at = (z, r, c) => fraction(z * under - z0 - x * BigInt(c) - y * BigInt(r), under);
+  return grid.rows.map((row, r) => row.map((z, c) => (z === null ? null : at(z, r, c))));
 }
 
 /** How much a plane rises over `run` nm where it is steepest, to the nearest nm. */

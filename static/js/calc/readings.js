@@ -1,7 +1,7 @@
 // What was entered, parsed once: text to exact numbers, with every error at its own slot. The twin
 // of calc/readings.py. A reading is text as typed, yes or no, null, or {value, instrument}.
 
-import { asText, gridShape, isPlain, SlotRefused } from "./grid_reading.js";
+import { asText, gridShape, isIn, isPlain, SlotRefused } from "./grid_reading.js";
 import { parseLength } from "./lengths.js";
 import { NotUnderstood } from "./refusal.js";
 import { blank, elementOf, ONE } from "./slot_reading.js";
@@ -11,7 +11,8 @@ import { AWAY, GAP, many, number, readingKey, WhenSent } from "./values.js";
 /** Some readings can't be used; nothing was judged. `errors`: {field, index, message, suggestions}. */
 export class ReadingsRefused extends Error {
   constructor(errors) {
-    super(errors.map((e) => `${e.field}${e.index === null ? "" : ` ${e.index + 1}`}: ${e.message}`).join(" "));
+    const place = ({ index }) => (index === null ? "" : ` ${index + 1}`);
+    super(errors.map((e) => `${e.field}${place(e)}: ${e.message}`).join(" "));
     this.errors = errors;
   }
 }
@@ -73,12 +74,12 @@ function slot(reader, f, index, raw) {
 
 function unwrapped(reader, raw) {
   if (!isPlain(raw)) return [raw, reader.tool];
-  if (!Object.hasOwn(raw, "value") || Object.keys(raw).some((key) => key !== "value" && key !== "instrument")) {
+  if (!Object.hasOwn(raw, "value") || !isIn(["value", "instrument"], raw)) {
     throw new SlotRefused('A reading is text, or {"value": ..., "instrument": ...}.');
   }
   const tool = raw.instrument || reader.tool;
-  if (!reader.instruments.has(tool)) throw new SlotRefused(`There is no instrument ${quoted(cut(String(tool), 40))}.`);
-  return [raw.value, tool];
+  if (reader.instruments.has(tool)) return [raw.value, tool];
+  throw new SlotRefused(`There is no instrument ${quoted(cut(String(tool), 40))}.`);
 }
 
 function readGrid(reader, f, raw) {
@@ -86,7 +87,8 @@ function readGrid(reader, f, raw) {
   typed.set(f.name, []);
   values.set(f.name, GAP);
   if (raw === null || raw === "" || (isPlain(raw) && !Object.keys(raw).length)) return;
-  const shape = orRefused(reader, f.name, null, null, () => laterOr(later, f.name, () => gridShape(raw, reader.system)));
+  const framed = () => laterOr(later, f.name, () => gridShape(raw, reader.system));
+  const shape = orRefused(reader, f.name, null, null, framed);
   if (shape === null) return;
   const tool = raw.instrument || reader.tool;
   const station = (one, r, c) =>

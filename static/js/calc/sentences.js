@@ -18,7 +18,8 @@ export function answerText(value) {
 /** Puts results of one sheet into words. `textOf` gives a scalar quantity in words. */
 export class Speaker {
   constructor(sheet, library, system, textOf) {
-    Object.assign(this, { sheet, library, system, textOf, words: library.words, said: new Map() });
+    Object.assign(this, { sheet, library, system, textOf, words: library.words });
+    this.said = [new Map(), new Map()];
   }
 
   word(name, values) {
@@ -26,9 +27,10 @@ export class Speaker {
   }
 
   length(nm, feet = false) {
-    const key = `${nm.n}/${nm.d} ${feet}`;
-    if (!this.said.has(key)) this.said.set(key, formatLength(nm, this.system, feet));
-    return this.said.get(key);
+    const said = this.said[Number(feet)]; // limits and repeated readings are most of a check
+    if (nm.d !== 1n) return formatLength(nm, this.system, feet);
+    if (!said.has(nm.n)) said.set(nm.n, formatLength(nm, this.system, feet));
+    return said.get(nm.n);
   }
 
   number(measure, value, feet = false) {
@@ -38,7 +40,8 @@ export class Speaker {
   /** "7 3/4 in or less", "less than 4 in", "yes". */
   needs({ rule }) {
     if (rule.bound === null) return this.words[rule.wants_yes ? "needs_yes" : "needs_no"];
-    return this.word(NEEDS[rule.compare], { limit: this.number(rule.measure, rule.bound, this.feet(rule.quantity)) });
+    const limit = this.number(rule.measure, rule.bound, this.feet(rule.quantity));
+    return this.word(NEEDS[rule.compare], { limit });
   }
 
   feet(quantity) {

@@ -44,7 +44,9 @@ function plausible(reader, f, value, written) {
   const said = [f.low, f.high].filter(Boolean).map((bound) => sayMeasure(f.kind, bound, reader.system));
   const can = said.length === 2 ? said.join(" to ") : `${said[0]} or ${f.low ? "more" : "less"}`;
   const shown = cut(strip(written), 30);
-  throw new SlotRefused(`${f.label} ${shown} is outside what this can be, ${can}. Check the number and the unit.`);
+  throw new SlotRefused(
+    `${f.label} ${shown} is outside what this can be, ${can}. Check the number and the unit.`,
+  );
 }
 
 function yesNo(written) {

@@ -9,6 +9,11 @@ const FOUR = whole(4n);
 /** u squared of sensitivities; `toolOf` gives a reading's tool, `errors` {each, shared} by tool. */
 export function variance(sens, toolOf, errors) {
   const [squares, sums] = [new Map(), new Map()];
+  if (sens.size === 1) { // most places of most lists: one reading as it is
+    const [[key, c]] = sens;
+    const error = errors.get(toolOf(key));
+    return multiply(multiply(c, c), add(error.each, error.shared));
+  }
   for (const [key, c] of sens) {
     const tool = toolOf(key);
     squares.set(tool, add(squares.get(tool) ?? ZERO, multiply(c, c)));

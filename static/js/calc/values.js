@@ -138,10 +138,10 @@ export function both(a, b) {
 export const opposite = (a) => (a.value === null ? UNKNOWN : truth(!a.value));
 export const either = (a, b) => opposite(both(opposite(a), opposite(b)));
 
-/** Something hangs on what only the server can compute. `what` names it. */
-export class WhenSent extends Error {
+/** Thrown where something hangs on what only the server can compute; always caught on the way, so
+ * it is no Error, whose stack takes time. `what` names it. */
+export class WhenSent {
   constructor(what) {
-    super(`${what}: judged when sent`);
     this.what = what;
   }
 }
