@@ -116,6 +116,7 @@ def _words(app: Flask) -> None:
         saved_line=_saved_line,
         build=build,
         head_seq=_head_seq,
+        nag_hours=_nag_hours,
         still_on_tablet=_still_on_tablet,
         places=_places,
         role=access.role,
@@ -152,6 +153,10 @@ def _house_name() -> str:
 
 def _still_on_tablet(sha256: str) -> bool:
     return arriving.is_waiting(request.conn(), request.folder(), sha256)
+
+
+def _nag_hours() -> int:
+    return request.house().nag_hours if request.has_house() else 0
 
 
 def _head_seq() -> int:

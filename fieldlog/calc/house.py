@@ -15,6 +15,8 @@ import msgspec
 
 from fieldlog.calc.shape import Strict, WrongShape, check_struct
 
+MOST_NAG = 24 * 60
+"""Hours: two months, the longest that a tablet may be out of reach unasked."""
 MAX_ROOMS = 300
 _ZONE = re.compile(r"[A-Za-z][A-Za-z0-9_+/-]{0,63}")
 
@@ -63,7 +65,11 @@ class Trade(Strict, frozen=True):
 
 
 class House(Strict, frozen=True):
-    """A job. `books` and `instruments` are ids; `zone` is an IANA time zone."""
+    """A job. `books` and `instruments` are ids; `zone` is an IANA time zone.
+
+    `nag_hours`: how old an entry may grow on a tablet alone before its pages speak up. Some
+    tablets come by the office every noon, some once a week.
+    """
 
     name: str
     zone: str
@@ -76,6 +82,7 @@ class House(Strict, frozen=True):
     owner: str = ""
     system: str = "us"
     phrases: tuple[str, ...] = ()
+    nag_hours: int = 24
 
     def room(self, room_id: str) -> Room | None:
         """The room of that id, or None."""
@@ -145,6 +152,8 @@ def _consistent(house: House, source: str) -> None:
     _rooms_are_sound(house, source)
     if house.system not in ("us", "metric"):
         raise HouseNotUnderstood(f'{source}: system is "us" or "metric", not "{house.system}"')
+    if not 1 <= house.nag_hours <= MOST_NAG:
+        raise HouseNotUnderstood(f"{source}: nag_hours is {house.nag_hours}: say 1 to {MOST_NAG}")
     _zone_is_known(house.zone, source)
 
 

@@ -15,6 +15,7 @@ _PLAIN = (
     ("superintendent", "The superintendent"),
     ("owner", "The owner"),
     ("system", "The system of lengths"),
+    ("nag_hours", "Hours before a tablet speaks up about what is unsent"),
 )
 _LISTS = (("books", "Book"), ("instruments", "Tool"), ("phrases", "Phrase"))
 _ROOM = (("size", "size"), ("finish", "finish"), ("door", "door"))
