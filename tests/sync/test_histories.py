@@ -134,6 +134,31 @@ class Histories(RuleBasedStateMachine):
         self.site.swaps()
         self._follow()
 
+    @precondition(lambda self: self.site.place.exists())
+    @rule(n=which, words=st.lists(st.sampled_from(["Scratch", "Nail pop"]), min_size=1, max_size=9))
+    def the_machine_is_lost_after_a_walk(self, n: int, words: list[str]) -> None:
+        """Left to chance alone it is seldom that what was just acknowledged is lost."""
+        self.a_walk_is_handed_over(n, words)
+        self._restored()
+
+    @rule(n=which, words=st.lists(st.sampled_from(["Scratch", "Nail pop"]), min_size=1, max_size=9))
+    def a_copy_of_before_a_backup_is_served(self, n: int, words: list[str]) -> None:
+        """The tablet has let go of what the copy lacks and the latest backup has."""
+        self.site.copies()
+        self.a_walk_is_handed_over(n, words)
+        self.is_backed_up()
+        self.tablets[n].sends()
+        self.the_copy_is_served()
+
+    @rule(n=which, words=st.lists(st.sampled_from(["Scratch", "Nail pop"]), min_size=1, max_size=9))
+    def a_walk_is_handed_over(self, n: int, words: list[str]) -> None:
+        """And the answer heard: what waits at the end of the second round is nothing."""
+        for one in words:
+            self.opens_an_item(n, one)
+        self.tablets[n].wire.lose_reply = self.tablets[n].wire.twice = False
+        self.tablets[n].sends()
+        self.tablets[n].sends()
+
     @rule(n=which, days=st.integers(-3, 3))
     def a_clock_is_off(self, n: int, days: int) -> None:
         self.tablets[n].clock_off = timedelta(days=days)
