@@ -1,7 +1,7 @@
 // The tablet's document, as fieldlog/calc/tablet_document.py writes it: everything it judges by.
 // Texts become fractions and lists become maps, once for each document.
 
-import { namesIn } from "./expressions.js";
+import { namesIn, startsOf } from "./expressions.js";
 import { parseFraction } from "./fraction.js";
 
 /** A sheet, book or instrument is named that the document does not have. */
@@ -40,6 +40,7 @@ function ruleOf(book, raw) {
   return {
     ...raw,
     book: book.id,
+    starts: startsOf(raw.when),
     bound: fractionOrNull(raw.bound),
     gauge_nm: fractionOrNull(raw.gauge_nm),
     give: new Map(Object.entries(raw.give).map(([name, nm]) => [name, BigInt(nm)])),

@@ -2,7 +2,6 @@
 // second half of calc/judging.py. What waits for the server is told to `told.later`.
 
 import { measureOf, sourceOf } from "./document.js";
-import { startsOf } from "./expressions.js";
 import { floorOf, fraction, multiply, textOf, whole } from "./fraction.js";
 import { hungOn } from "./looks.js";
 import { apart, MEASURES } from "./measures.js";
@@ -112,7 +111,7 @@ export function ruleJson(told, r) {
     by_gauge: r.byGauge,
     overridden: rule.override !== null,
     question: told.speaker.questions([r]).join(" ") || null,
-    starts: startsOf(rule.when).map(([quantity, compare, value]) => ({
+    starts: rule.starts.map(([quantity, compare, value]) => ({
       quantity,
       compare,
       ...numberJson(told, measureOf(told.sheet, quantity), value),
