@@ -7,10 +7,12 @@ offline treats a worker's requests otherwise than a dead network does.
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,17 +23,20 @@ from PIL import Image
 from fieldlog import intake
 from fieldlog.calc.house import parse_house
 from fieldlog.calc.ids import new_id
-from fieldlog.store import journal
+from fieldlog.store import journal, photos
 from fieldlog.store.db import open_reader
 from tests.browser.conftest import HOUSE
 from tests.browser.navigators import Superintendent
 from tests.browser.people import TABLET
 from tests.conftest import CHROMIUM_ARGS, chromium
+from tests.seeded import house_folder, seed
 from tests.sync.served import Browser as Knocking
 from tests.sync.served import free_port, serve
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
+
+    from fieldlog.store.views import EntryView
 
 pytestmark = pytest.mark.browser
 
@@ -46,7 +51,6 @@ class Site:
     port: int
     profile: Path
     process: subprocess.Popen[bytes] | None = None
-    closing: list[Callable[[], None]] = field(default_factory=list)
 
     @property
     def address(self) -> str:
@@ -62,25 +66,52 @@ class Site:
             self.process.kill()
             self.process.wait()
 
+    def verdicts(self) -> dict[str, str]:
+        """How the house judged each check of a tablet, by entry id."""
+        with closing(open_reader(self.folder)) as conn:
+            rows = [r for r in journal.entries(conn) if r.type == "check/1" and of_tablet(r)]
+        return {r.id: str(json.loads(r.judgement)["verdict"]) for r in rows}
+
+    def item_numbers(self) -> list[str]:
+        with closing(open_reader(self.folder)) as conn:
+            rows = [r for r in journal.entries(conn) if r.type == "item/1" and of_tablet(r)]
+        return sorted(str(json.loads(r.body)["number"]) for r in rows)
+
+    def missing_photos(self) -> list[str]:
+        """Digests of a tablet's photos whose original is not in the house's folder."""
+        with closing(open_reader(self.folder)) as conn:
+            rows = [r for r in journal.entries(conn) if r.type == "photo/1" and of_tablet(r)]
+        named = [str(json.loads(r.body)["sha256"]) for r in rows]
+        return [sha for sha in named if photos.original(self.folder, sha) is None]
+
     def kept(self) -> list[tuple[str, str, str]]:
         """Type, subject and verdict of every entry of a tablet that the house has."""
-        conn = open_reader(self.folder)
-        try:
-            rows = journal.entries(conn)
+        with closing(open_reader(self.folder)) as conn:
             assert journal.verify(conn) == []
-            return [
-                (r.type, r.subject, json.loads(r.judgement or "{}").get("verdict", ""))
-                for r in rows
-                if r.device != "office"
-            ]
-        finally:
-            conn.close()
+            rows = [r for r in journal.entries(conn) if of_tablet(r)]
+        return [
+            (r.type, r.subject, json.loads(r.judgement or "{}").get("verdict", "")) for r in rows
+        ]
+
+
+def of_tablet(row: EntryView) -> bool:
+    return row.device.startswith("browser-")
 
 
 @pytest.fixture
 def site(tmp_path: Path, now: datetime) -> Iterator[Site]:
     folder = tmp_path / "mill"
     intake.start_house(folder, parse_house(HOUSE), now, new_id(now, bytes(10)))
+    made = Site(folder, free_port(), tmp_path / "profile")
+    made.starts()
+    yield made
+    made.stops()
+
+
+@pytest.fixture
+def demo_site(tmp_path: Path) -> Iterator[Site]:
+    folder = tmp_path / "house"
+    shutil.copytree(house_folder(), folder)
     made = Site(folder, free_port(), tmp_path / "profile")
     made.starts()
     yield made
@@ -157,3 +188,105 @@ def test_a_walk_with_the_server_stopped_is_there_once(
     assert sorted(t for t, _, _ in kept) == ["check/1", "item/1", "photo/1"]
     [(_, _, judged)] = [k for k in kept if k[0] == "check/1"]
     assert judged.replace("_", " ") in verdict
+
+
+ROOMS = 8
+LOOKS = ((True, "Scratch-free glass"), (False, "Deep gouge in the leaf"))
+HEIGHTS = ("36", "33", "34 1/64", "38")
+ALL_PHOTOS = """() => new Promise((resolve) => {
+  const opening = indexedDB.open("fieldlog");
+  opening.onsuccess = () => {
+    const asked = opening.result.transaction("photos").objectStore("photos").getAll();
+    asked.onsuccess = () => {
+      opening.result.close();
+      resolve(asked.result.length > 0 && asked.result.every((one) => one.original));
+    };
+  };
+})"""
+"""Whether the house has every photo of the tablet as it was taken."""
+
+
+def looks_around(page: Page, room: str, tmp_path: Path) -> dict[str, str]:
+    """Two looks with a photo each: the entries' ids, and how the tablet judged them."""
+    said = {}
+    for good, thing in LOOKS:
+        page.goto(f"/rooms/{room}/checks/visual?place=no-signal-{good}")
+        page.locator("body.keyed").wait_for()
+        page.locator("#q-thing").fill(thing)
+        page.locator(f'input[name="q-good"][value="{"yes" if good else "no"}"]').check(force=True)
+        said |= saves(page, picture(tmp_path))
+    return said
+
+
+def measures_rail(page: Page, room: str, height: str, photo: Path) -> dict[str, str]:
+    page.goto(f"/rooms/{room}/checks/handrail?place=no-signal")
+    page.locator("body.keyed").wait_for()
+    page.locator("#q-height-1").fill(height)
+    return saves(page, photo)
+
+
+def saves(page: Page, photo: Path) -> dict[str, str]:
+    """Saved with a photo on the tablet alone: its id, and the verdict that the page shows."""
+    page.locator("html[data-outbox]").wait_for()
+    page.locator("#photos").set_input_files(photo)
+    with page.expect_navigation():
+        page.locator("form#entry").evaluate("form => form.requestSubmit()")
+    shown = page.locator("#kept .counts .mark").get_attribute("class") or ""
+    verdict = shown.removeprefix("mark mark-").replace("-", "_")
+    return {page.url.partition("#")[2]: verdict}
+
+
+def opens_item(page: Page, room: str, photo: Path) -> str:
+    """Photo, crew, words, Done: the number that the tablet gave it."""
+    page.goto(f"/rooms/{room}/items/new")
+    page.locator("html[data-outbox]").wait_for()
+    ada = person(page)
+    ada.takes_photo(photo)
+    ada.chooses("Paint crew")
+    ada.chooses("Scratch")
+    ada.presses("Done")
+    listed = page.locator("#unsent li").last
+    listed.wait_for()
+    return listed.inner_text().split()[0]
+
+
+def picture(folder: Path) -> Path:
+    """A photo unlike every other."""
+    number = len(list(folder.glob("*.jpg")))
+    path = folder / f"{number}.jpg"
+    Image.new("RGB", (640, 480), (number * 6 % 256, 90, 160)).save(path)
+    return path
+
+
+@pytest.mark.slow
+def test_a_day_without_the_office(demo_site: Site, browser: Browser, tmp_path: Path) -> None:
+    """Twenty checks with photos in eight rooms and ten items; the tablet restarted twice."""
+    site, said = demo_site, {}
+    rooms = [room.id for room in seed().house.rooms[:ROOMS]]
+    with tablet(site, browser) as context:
+        page = context.new_page()
+        ready(page)
+        site.stops()
+        for room in rooms[:4]:
+            said |= looks_around(page, room, tmp_path)
+    with tablet(site, browser) as context:
+        page = context.new_page()
+        for room in rooms[4:]:
+            said |= looks_around(page, room, tmp_path)
+        for room, height in zip(rooms, HEIGHTS, strict=False):
+            said |= measures_rail(page, room, height, picture(tmp_path))
+    with tablet(site, browser) as context:
+        page = context.new_page()
+        numbers = [opens_item(page, room, picture(tmp_path)) for room in (rooms + rooms)[:10]]
+    assert len(said) == 20
+    site.starts()
+    with tablet(site, browser) as context:
+        page = context.new_page()
+        page.goto("/")
+        page.locator(".line").filter(has_text="All sent").wait_for()
+        page.wait_for_function(ALL_PHOTOS)
+    kept = site.kept()
+    assert Counter(t for t, _, _ in kept) == {"check/1": 20, "item/1": 10, "photo/1": 30}
+    assert site.verdicts() == said
+    assert site.item_numbers() == sorted(numbers)
+    assert site.missing_photos() == []

@@ -2,6 +2,7 @@
 
 import { putRoomIn } from "./any_room.js";
 import { sameCrew } from "./entering.js";
+import { freshIds } from "./fresh_ids.js";
 import { showLine } from "./line.js";
 import { heard, introduce, outOfReach, sendAll } from "./send.js";
 import { showUnsent } from "./shown.js";
@@ -50,6 +51,7 @@ async function work() {
 
 async function start() {
   if (!(await known())) return; // nobody the house knows: plain forms, as without a script
+  freshIds();
   sameCrew();
   await putRoomIn();
   intercept();
