@@ -51,7 +51,7 @@ ALLOWED: dict[str, tuple[Kind, ...]] = {
     "devices.back": ("crew",),
     # A crew's own list, and the owner's letters.
     **dict.fromkeys(("crews.crew", "crews.act"), LIST),
-    **dict.fromkeys(("letters.index", "letters.letter"), LETTERS),
+    **dict.fromkeys(("letters.index", "letters.letter", "letters.as_file"), LETTERS),
     "photos.rendition": ("machine", "device", "crew", "letter"),
     # Getting in, and getting ready: nothing of the house is on these.
     **dict.fromkeys(

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, abort, render_template, url_for
+from flask import Blueprint, Response, abort, render_template, url_for
 
 from fieldlog.calc.shape import is_day
 from fieldlog.reports import render, weekly
+from fieldlog.reports.single import photo_within
 from fieldlog.store import journal, reading
-from fieldlog.web.request import conn, house
+from fieldlog.web.request import conn, folder, house
 
 bp = Blueprint("letters", __name__)
 
@@ -21,11 +22,19 @@ def index() -> str:
 @bp.get("/letters/<week>")
 def letter(week: str) -> str:
     """One fixed letter."""
-    if not is_day(week) or week not in _fixed():
-        abort(404, "There is no letter of that week.")
-    facts = weekly.gather(conn(), house(), week)
+    facts = weekly.gather(conn(), house(), _fixed_or_404(week))
     body = render.body("weekly", facts, photo_url=_photo_url)
-    return render_template("access/letter.html", body=body, head=render.heading(facts))
+    return render_template("access/letter.html", body=body, head=render.heading(facts), week=week)
+
+
+@bp.get("/letters/<week>/letter.html")
+def as_file(week: str) -> Response:
+    """A fixed letter as one file with its photos in it, to send."""
+    facts = weekly.gather(conn(), house(), _fixed_or_404(week))
+    text = render.html("weekly", facts, photo_url=photo_within(folder()), standalone=True)
+    response = Response(text, content_type="text/html; charset=utf-8")
+    response.headers["Content-Disposition"] = f'attachment; filename="letter-{week}.html"'
+    return response
 
 
 def shows(sha256: str) -> bool:
@@ -34,6 +43,12 @@ def shows(sha256: str) -> bool:
         found is not None and sha256 in found.photos
         for found in (reading.letter(conn(), week)[0] for week in _fixed())
     )
+
+
+def _fixed_or_404(week: str) -> str:
+    if not is_day(week) or week not in _fixed():
+        abort(404, "There is no fixed letter of that week.")
+    return week
 
 
 def _fixed() -> list[str]:

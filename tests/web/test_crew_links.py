@@ -121,7 +121,11 @@ def test_the_owner_reads_fixed_letters_and_nothing_else(lan: LanHouse) -> None:
     assert "March 6" in listed.text or "Mar 6" in listed.text
     assert "Feb 27" not in listed.text
     assert "ceilings are done" in owner.opens("/letters/2026-03-06").text
-    assert owner.opens("/letters/2026-02-27").status == 404
+    whole = owner.opens("/letters/2026-03-06/letter.html")
+    assert "letter-2026-03-06.html" in whole.response.headers["Content-Disposition"]
+    assert "ceilings are done" in whole.text
+    for path in ("/letters/2026-02-27", "/letters/2026-02-27/letter.html", "/letters/x"):
+        assert owner.opens(path).status == 404
     for path in ("/reports/weekly/2026-03-06", "/crews/paint", "/rooms"):
         assert owner.opens(path).status == 403
     code, _ = lan.link("paint")
