@@ -130,7 +130,7 @@ class Door(Server):
     # The library's own limit is 10: with 20 tablets every page would need a handshake of its own.
     keep_alive_conn_limit = 100
 
-    def error_log(self, msg: str = "", level: int = 20, traceback: bool = False) -> None:
+    def error_log(self, msg: str = "", level: int = 20, traceback: bool = False) -> None:  # noqa: ARG002
         """Say it, but for a failed handshake: a tablet that does not trust us yet hangs up."""
         kind, fault, _ = sys.exc_info()
         if not (traceback and isinstance(fault, (ssl.SSLError, TimeoutError, ConnectionError))):

@@ -23,8 +23,9 @@ from fieldlog.config import Config, Lan
 from fieldlog.lan import LateHandshake
 from fieldlog.store import access_db, access_links
 from fieldlog.web import request
-from tests.browser.people import PATIENCE, PHONE
+from tests.browser.people import PATIENCE, PHONE, TABLET
 from tests.browser.serving import LOCAL, Clock
+from tests.browser.test_layout import MEASURE
 from tests.conftest import CHROMIUM_ARGS, CHROMIUM_NAMES
 from tests.keeping import copied
 
@@ -140,3 +141,26 @@ def test_the_self_test_names_the_missing_step_and_is_content_with_the_rest(
         assert results == ["yes", "yes" if trusts else "no"]
         assert page.get_by_text("Step 2 or 3. On an iPad").is_visible() != trusts
         context.close()
+
+
+def test_the_pages_of_these_doors_fit_and_every_target_can_be_hit(
+    phones: Browser, doors: Doors
+) -> None:
+    context = context_of(phones, ignore_https_errors=True)
+    page = context.new_page()
+    page.goto(f"{doors.plain}/in")
+    page.fill("#code", CODE)
+    page.get_by_role("button", name="Show it").click()
+    page.wait_for_url("**/crews/stairs")
+    wrong = {}
+    asked = [f"{doors.plain}{at}" for at in ("/crews/stairs", "/guide", "/guide/test", "/in")]
+    asked += [f"{doors.tls}{at}" for at in ("/", "/pair", "/guide", "/guide/test", "/in")]
+    for size in (PHONE, TABLET):
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        for address in asked:
+            page.goto(address)
+            found = page.evaluate(MEASURE)
+            if any(found.values()):
+                wrong[address, size] = found
+    assert wrong == {}
+    context.close()
