@@ -48,6 +48,7 @@ export class Draft {
     }
     for (const [name, value] of Object.entries(draft.values)) this.put(name, value);
     this.form.dataset.entry = draft.entry;
+    this.form.dataset.broughtBack = "1"; // it stays the entry that it was
     this.unfold(draft.values);
     return true;
   }

@@ -154,8 +154,8 @@ def test_a_refused_form_stands_at_its_first_error(page: Page, small_house: Small
     page.goto(STAIR)
     page.locator('[name="q-riser-3"]').fill("7 3/0")
     page.evaluate("document.getElementById('entry').requestSubmit()")
-    page.locator(".problems").wait_for()
-    page.locator('[name="q-riser-3"]:focus').wait_for()
+    page.locator('[name="q-riser-3"][aria-invalid=true]:focus').wait_for()
+    page.locator("#say-q-riser-3", has_text="a zero under the line").wait_for()
     assert page.locator('[name="q-riser-3"]').input_value() == "7 3/0"
     assert small_house.entries() == 1
 
