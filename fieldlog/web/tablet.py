@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, render_template, send_from_directory, url_for
+from flask import (
+    Blueprint,
+    Response,
+    jsonify,
+    render_template,
+    request,
+    send_from_directory,
+    url_for,
+)
 
 from fieldlog.calc.house import Room, slug
 from fieldlog.calc.items import UNFINISHED
@@ -14,6 +23,7 @@ from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.calc.tablet_document import tablet_document
 from fieldlog.config import asset_folder
 from fieldlog.store import journal, reading
+from fieldlog.store.reading_layers import house_or_layers_changed
 from fieldlog.web import entry_page
 from fieldlog.web import request as at
 from fieldlog.web.build import assets, build
@@ -107,14 +117,27 @@ def _of_room(room: Room) -> list[str]:
 @bp.get("/tablet/data.json")
 def data() -> Response:
     """What the tablet judges by, and what its forms need to know of the house."""
+    edition = _edition()
+    known = request.if_none_match.contains(edition)
+    answer = Response(status=304) if known else jsonify(_told())
+    answer.set_etag(edition)
+    return answer
+
+
+def _edition() -> str:
+    """Changes with the pages, the library, the house and the layers of its rooms."""
+    parts = (build(), str(house_or_layers_changed(at.conn())), *sorted(at.library().sources))
+    return hashlib.sha256(" ".join(parts).encode()).hexdigest()
+
+
+def _told() -> dict[str, Any]:
     house = at.house()
-    told = {
+    return {
         "fields": {sheet.id: [_field(f) for f in sheet.fields] for sheet in _sheets()},
         "rooms": {room.id: room.name for room in house.rooms},
         "crews": {trade.id: trade.name for trade in house.trades},
         "judges": tablet_document(at.library(), house, _layers()),
     }
-    return jsonify(told)
 
 
 def _layers() -> dict[str, ToCome]:

@@ -1,8 +1,8 @@
 // The tablet's own verdict, by the same rules in exact numbers; what has no twin here is
 // "judged when sent".
 
-import { judge, ReadingsRefused, UnknownSource } from "../calc/judge.js";
-import { slug } from "./bodies.js";
+import { judgeCheck } from "../calc/checks.js";
+import { ReadingsRefused, UnknownSource } from "../calc/judge.js";
 import { slotOf } from "./check_form.js";
 import { digest } from "./ids.js";
 import { previewOf, without } from "./said.js";
@@ -25,27 +25,7 @@ export class Unjudgeable extends Error {
   }
 }
 
-function judgedBy(data, body) {
-  const { system, tools } = data.judges;
-  const known = { system, tools, finishes: finishesOf(data, body) };
-  return judge(data.judges, body.sheet, body.books, body.readings, body.instrument, known);
-}
-
-// What is still to come in the rooms that a check hangs on: its own, and those that it names by
-// their ids or as they are called. As `calc/layers.finishes_of`.
-function finishesOf(data, { room, readings }) {
-  const named = { below: "room_below", above: "room_above", there: "room_there" };
-  const found = { here: room };
-  for (const [place, field] of Object.entries(named)) {
-    const typed = readings[field]?.value ?? readings[field];
-    const wanted = typeof typed === "string" ? slug(typed) : "";
-    const ids = Object.keys(data.rooms);
-    const id = wanted && ids.find((one) => wanted === one || wanted === slug(data.rooms[one]));
-    if (id) found[place] = id;
-  }
-  const layers = Object.fromEntries(data.judges.layers.map((one) => [one.room, one]));
-  return Object.fromEntries(Object.entries(found).flatMap(([place, id]) => (layers[id] ? [[place, layers[id]]] : [])));
-}
+const judgedBy = (data, body) => judgeCheck(data.judges, body);
 
 // SHA-256 over each limit's verdict and value, as `calc/judged.rules_digest`.
 async function rulesDigest(judged) {
