@@ -18,34 +18,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from fieldlog.calc.checking import PHOTOS
 from fieldlog.calc.house import House, PlannedCheck, Room
 from fieldlog.calc.judged import is_over
-from fieldlog.calc.shape import Strict
-from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
+from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.trade_order import Sequence, Step
 
 SERIOUS = ("safety", "holds")
 """Kinds of limit whose items hold a later trade."""
 
 WAITING = ("open", "corrected")
 """States of an item that nobody has accepted yet."""
-
-
-class Step(Strict, frozen=True):
-    """One trade's turn: `needs` are sheet ids, `why` one sentence."""
-
-    trade: str
-    why: str
-    needs: tuple[str, ...] = ()
-
-
-class Sequence(Strict, frozen=True):
-    """The order of trades, with the source it is taken from."""
-
-    id: str
-    title: str
-    source: str
-    verified: str
-    step: tuple[Step, ...]
 
 
 class CheckLike(Protocol):
@@ -87,6 +70,19 @@ class ItemLike(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class AboutSheet:
+    """A sheet's title, and its quantities that only a named person can make good."""
+
+    title: str
+    named: frozenset[str] = frozenset()
+
+    @classmethod
+    def of(cls, sheet: Sheet) -> AboutSheet:
+        """What is known of a sheet."""
+        return cls(sheet.title, frozenset(named_in(sheet).values()))
+
+
+@dataclass(frozen=True, slots=True)
 class Reason:
     """Why a step is held, and what releases it. `check` and `items` are ids for links.
 
@@ -99,6 +95,8 @@ class Reason:
     check: str = ""
     key: str = ""
     items: tuple[str, ...] = ()
+    by_name: bool = False
+    """Whether only the name of who releases it is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,14 +114,13 @@ class Gate:
         return bool(self.reasons)
 
 
-def parse_sequence(text: str, source: str = "sequence.toml") -> Sequence:
-    """Read a sequence file. Raises DataFileError, naming `source`, the line and why."""
-    sequence = load_strict(text, source, Sequence)
-    for name in ("id", "title", "source", "verified"):
-        if not getattr(sequence, name).strip():
-            raise DataFileError(source, line_of(text, key=name), f'"{name}" is empty')
-    _steps_are_sound(sequence, text, source)
-    return sequence
+def named_in(sheet: Sheet) -> dict[str, str]:
+    """Fields that ask for the name of who releases it, each with the quantity that hangs on it."""
+    return {
+        d.formula.removeprefix("given(").removesuffix(")"): d.name
+        for d in sheet.derived
+        if d.formula.startswith("given(")
+    }
 
 
 def gates(
@@ -131,18 +128,18 @@ def gates(
     house: House,
     checks: Iterable[CheckLike],
     items: Iterable[ItemLike],
-    titles: Mapping[str, str],
+    sheets: Mapping[str, AboutSheet],
 ) -> dict[str, tuple[Gate, ...]]:
     """Every room's gates, by room id, trades in order.
 
-    `checks` are the latest of each planned key; `titles` maps a sheet's id to its title.
+    `checks` are the latest of each planned key; `sheets` maps a sheet's id to what is known of it.
     """
     by_key = {(c.room, c.key): c for c in checks}
     waiting: dict[str, list[ItemLike]] = {}
     for item in items:
         waiting.setdefault(item.room, []).append(item)
     return {
-        room.id: _room_gates(sequence, house, room, by_key, waiting.get(room.id, []), titles)
+        room.id: _room_gates(sequence, house, room, by_key, waiting.get(room.id, []), sheets)
         for room in house.rooms
     }
 
@@ -153,12 +150,12 @@ def room_gates(
     room: Room,
     checks: Iterable[CheckLike],
     items: Iterable[ItemLike],
-    titles: Mapping[str, str],
+    sheets: Mapping[str, AboutSheet],
 ) -> tuple[Gate, ...]:
     """One room's gates, trades in order."""
     by_key = {(c.room, c.key): c for c in checks}
     here = [i for i in items if i.room == room.id]
-    return _room_gates(sequence, house, room, by_key, here, titles)
+    return _room_gates(sequence, house, room, by_key, here, sheets)
 
 
 def _room_gates(
@@ -167,14 +164,14 @@ def _room_gates(
     room: Room,
     checks: Mapping[tuple[str, str], CheckLike],
     items: list[ItemLike],
-    titles: Mapping[str, str],
+    sheets: Mapping[str, AboutSheet],
 ) -> tuple[Gate, ...]:
     answer: list[Gate] = []
     earlier: list[str] = []
     for step in sequence.step:
         if house.trade(step.trade) is None:
             continue
-        reasons = _check_reasons(step, room, checks, items, titles)
+        reasons = _check_reasons(step, room, checks, items, sheets)
         told = {i for r in reasons for i in r.items}
         reasons += [
             _item_reason(i, house)
@@ -191,10 +188,10 @@ def _check_reasons(
     room: Room,
     checks: Mapping[tuple[str, str], CheckLike],
     items: list[ItemLike],
-    titles: Mapping[str, str],
+    sheets: Mapping[str, AboutSheet],
 ) -> list[Reason]:
     found = (
-        _check_reason(planned, checks.get((room.id, planned.key)), items, titles)
+        _check_reason(planned, checks.get((room.id, planned.key)), items, sheets)
         for planned in room.checks
         if planned.sheet in step.needs
     )
@@ -205,17 +202,20 @@ def _check_reason(
     planned: PlannedCheck,
     check: CheckLike | None,
     items: list[ItemLike],
-    titles: Mapping[str, str],
+    sheets: Mapping[str, AboutSheet],
 ) -> Reason | None:
-    title = titles.get(planned.sheet, planned.sheet)
+    sheet = sheets.get(planned.sheet) or AboutSheet(planned.sheet)
     place = planned.place[:1].lower() + planned.place[1:]
-    name = f"{title}, {place}" if place else title
+    name = f"{sheet.title}, {place}" if place else sheet.title
     if check is None:
         text = f"{name}: not measured yet."
         return Reason(text, text, "Measure it.", key=planned.key)
     bad = [r for r in check.judgement.get("rules", ()) if is_over(r)]
     theirs = [i for i in items if _about(i, check, bad)]
     if bad and not _agreed(bad, theirs):
+        lacks = {str(r.get("quantity")) for r in bad}
+        if lacks & sheet.named and lacks <= sheet.named | {PHOTOS}:
+            return _unreleased(name, planned.key, check, theirs, PHOTOS in lacks)
         return _failing(name, planned.key, check, theirs)
     if check.judgement.get("counts", {}).get("not_measured", 0):
         head = _first_head(check, ("not_measured",))
@@ -236,6 +236,17 @@ def _failing(name: str, key: str, check: CheckLike, theirs: list[ItemLike]) -> R
         release = "Correct it, then measure again."
     short = f"{name}: does not pass yet."
     return Reason(text, short, release, check.id, key, tuple(i.id for i in waiting))
+
+
+def _unreleased(
+    name: str, key: str, check: CheckLike, theirs: list[ItemLike], photos: bool
+) -> Reason:
+    """Only a name is missing, and photos perhaps: nothing is to be measured again."""
+    text = f"{name}: {_first_head(check, ('fail',))}"
+    short = f"{name}: not released yet."
+    release = "Add its photos, then release it." if photos else "Release it."
+    waiting = tuple(i.id for i in theirs if i.state in WAITING)
+    return Reason(text, short, release, check.id, key, waiting, by_name=True)
 
 
 def _about(item: ItemLike, check: CheckLike, bad: list[dict[str, Any]]) -> bool:
@@ -275,14 +286,3 @@ def _item_reason(item: ItemLike, house: House) -> Reason:
 
 def _join(words: Iterable[str]) -> str:
     return " and ".join(words)
-
-
-def _steps_are_sound(sequence: Sequence, text: str, source: str) -> None:
-    seen: set[str] = set()
-    for number, step in enumerate(sequence.step):
-        line = line_of(text, "step", number, "trade")
-        if not step.trade or not step.why.strip():
-            raise DataFileError(source, line, "a step needs its trade and why")
-        if step.trade in seen:
-            raise DataFileError(source, line, f'trade "{step.trade}" is there twice')
-        seen.add(step.trade)

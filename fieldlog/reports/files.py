@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from fieldlog.calc.house import House
-from fieldlog.calc.readiness import Sequence
+from fieldlog.calc.trade_order import Sequence
 from fieldlog.reports import daily, punch, weekly
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html
 from fieldlog.reports.words import Words, words

@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 from fieldlog.calc.bodies import Letter
 from fieldlog.calc.house import House
-from fieldlog.calc.readiness import Sequence
+from fieldlog.calc.trade_order import Sequence
 from fieldlog.reports.facts import Picture
 from fieldlog.reports.facts_letter import WeeklyLetter
 from fieldlog.reports.weekly_facts import Week, week_facts

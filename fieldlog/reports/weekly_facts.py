@@ -10,7 +10,8 @@ from datetime import date, timedelta
 from fieldlog.calc.bodies import Day
 from fieldlog.calc.house import House, Room
 from fieldlog.calc.items import OPEN, UNFINISHED
-from fieldlog.calc.readiness import Sequence, gates
+from fieldlog.calc.readiness import gates
+from fieldlog.calc.trade_order import Sequence
 from fieldlog.store import reading
 from fieldlog.store.views import CheckView, ItemView, PhotoView
 
@@ -110,9 +111,8 @@ def _starts(
     """
     needs = {step.trade: step.needs for step in sequence.step}
     been = {(i.trade, i.room) for i in items}
-    titles = {c.sheet: c.sheet for c in checks}
     answer: dict[str, list[str]] = {}
-    for room_id, of_room in gates(sequence, house, checks, items, titles).items():
+    for room_id, of_room in gates(sequence, house, checks, items, {}).items():
         planned = {c.sheet for room in house.rooms if room.id == room_id for c in room.checks}
         for gate in of_room:
             waited = planned & set(needs[gate.trade])

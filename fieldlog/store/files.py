@@ -11,8 +11,8 @@ from fieldlog.calc.floors_limit_books import books_of
 from fieldlog.calc.floors_limits import LimitTable, load_limit_table
 from fieldlog.calc.levelling import Allowance, load_allowances
 from fieldlog.calc.library import Library, SourceText, build_library
-from fieldlog.calc.readiness import Sequence, parse_sequence
 from fieldlog.calc.toml_text import DataFileError
+from fieldlog.calc.trade_order import Sequence, parse_sequence
 from fieldlog.calc.words import load_words
 
 PACKAGE = Path(__file__).resolve().parent.parent

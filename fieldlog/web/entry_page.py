@@ -11,6 +11,7 @@ from flask import abort
 from fieldlog.calc.house import PlannedCheck, Room, slug
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.layers import PLACES
+from fieldlog.calc.readiness import named_in
 from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.calc.units import MEASURES
 from fieldlog.config import asset_folder
@@ -158,7 +159,7 @@ def usual_and_more(listed: list[Section], pressed: str = "") -> tuple[list[Secti
 
 def hold_words(sheet: Sheet, books: tuple[str, ...]) -> dict[str, str]:
     """What holds while a name is missing, by the field that asks for the name."""
-    named = {d.name: d.formula[len("given(") : -1] for d in sheet.derived if _is_given(d.formula)}
+    named = {derived: field for field, derived in named_in(sheet).items()}
     bound = at.library().bound
     rules = [b.rule for book in books for b in bound.get(book, ())]
     return {
@@ -166,10 +167,6 @@ def hold_words(sheet: Sheet, books: tuple[str, ...]) -> dict[str, str]:
         for r in rules
         if r.sheet == sheet.id and r.quantity in named and r.kind == "holds" and r.fails
     }
-
-
-def _is_given(formula: str) -> bool:
-    return formula.startswith("given(") and formula.endswith(")")
 
 
 @lru_cache(maxsize=256)

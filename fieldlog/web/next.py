@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from flask import Blueprint, current_app, render_template, request, url_for
 
 from fieldlog.calc import readiness
-from fieldlog.calc.readiness import Gate, Reason, Sequence
+from fieldlog.calc.readiness import AboutSheet, Gate, Reason
+from fieldlog.calc.trade_order import Sequence
 from fieldlog.store import reading
 from fieldlog.store.files import load_order, order_file
 from fieldlog.web.names import crew_name
@@ -55,13 +56,13 @@ def next_up() -> str:
 
 def all_gates() -> dict[str, tuple[Gate, ...]]:
     """Every room's gates, by room. Found once for each head of the journal: they follow from it,
-    from the order of trades and from the sheets' titles alone, and read every latest check."""
-    order, titles = sequence(), _titles()
-    key = (reading.head(conn()), order, tuple(titles.items()))
+    from the order of trades and from the sheets alone, and read every latest check."""
+    order, sheets = sequence(), about_sheets()
+    key = (reading.head(conn()), order, tuple(sheets.items()))
     kept = current_app.extensions.get(GATES)
     if kept is None or kept[0] != key:
         checks, items = reading.latest_checks(conn()), reading.items(conn())
-        kept = (key, readiness.gates(order, house(), checks, items, titles))
+        kept = (key, readiness.gates(order, house(), checks, items, sheets))
         current_app.extensions[GATES] = kept
     found: dict[str, tuple[Gate, ...]] = kept[1]
     return found
@@ -83,7 +84,9 @@ def grouped(gates: list[Gate]) -> list[Group]:
 
 
 def _first_link(room: str, reason: Reason) -> str:
-    """Where a reason leads: its item, else its check, else the entry form."""
+    """Where a reason leads: its item or its release, else its check, else the entry form."""
+    if reason.by_name:
+        return url_for("releasing.release", check_id=reason.check)
     if reason.items:
         return url_for("items.history", item_id=reason.items[0])
     if reason.check:
@@ -104,8 +107,9 @@ def sequence() -> Sequence:
     return order
 
 
-def _titles() -> dict[str, str]:
-    return {sheet.id: sheet.title for sheet in library().sheets.values()}
+def about_sheets() -> dict[str, AboutSheet]:
+    """Every sheet's title and what hangs on a name in it, by its id."""
+    return {sheet.id: AboutSheet.of(sheet) for sheet in library().sheets.values()}
 
 
 def _in_order() -> set[str]:

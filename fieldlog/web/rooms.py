@@ -17,7 +17,7 @@ from fieldlog.store.views import CheckView, ItemView
 from fieldlog.web import request as at
 from fieldlog.web.layers_words import layers_line
 from fieldlog.web.names import who
-from fieldlog.web.next import Group, grouped, sequence
+from fieldlog.web.next import Group, about_sheets, grouped, sequence
 from fieldlog.web.reopening import Reopened, reopened_of
 
 bp = Blueprint("rooms", __name__)
@@ -90,8 +90,7 @@ def _reopened(checks: list[CheckView]) -> dict[str, Reopened]:
 
 
 def _gates(room: Room, checks: list[CheckView], items: list[ItemView]) -> list[Group]:
-    titles = {sheet.id: sheet.title for sheet in sheets()}
-    gates = readiness.room_gates(sequence(), at.house(), room, checks, items, titles)
+    gates = readiness.room_gates(sequence(), at.house(), room, checks, items, about_sheets())
     return grouped(list(gates))
 
 

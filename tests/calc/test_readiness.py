@@ -11,8 +11,12 @@ from hypothesis import strategies as st
 from fieldlog.calc import readiness
 from fieldlog.calc.house import House, PlannedCheck, Room, Story, Trade
 from fieldlog.calc.toml_text import DataFileError
+from fieldlog.calc.trade_order import parse_sequence
 
-TITLES = {"floor": "Floor flatness", "trim": "Base and casing"}
+TITLES = {
+    "floor": readiness.AboutSheet("Floor flatness", frozenset({"released"})),
+    "trim": readiness.AboutSheet("Base and casing"),
+}
 FLOOR = PlannedCheck("floor")
 HOUSE = House(
     name="Mill",
@@ -52,7 +56,7 @@ trade = "paint"
 needs = ["trim"]
 why = "Last."
 """
-SEQUENCE = readiness.parse_sequence(TEXT)
+SEQUENCE = parse_sequence(TEXT)
 
 
 @dataclass(frozen=True)
@@ -100,7 +104,7 @@ def gate_of(trade, checks=(), items=(), room="shop"):
 
 def test_the_packaged_order_loads_and_cites_its_source():
     text = files("fieldlog").joinpath("sequences/finish.toml").read_text("utf-8")
-    order = readiness.parse_sequence(text, "finish.toml")
+    order = parse_sequence(text, "finish.toml")
     assert order.source == "common practice"
     assert next(s for s in order.step if s.trade == "plank").needs == ("floor",)
 
@@ -124,6 +128,20 @@ def test_a_fail_holds_with_its_sentence():
     gate = gate_of("plank", [Check("fail", [rule("fail"), rule("fail", name="slope")])])
     assert gate.reasons[0].text == "Floor flatness: gap is off. And 1 more."
     assert gate.reasons[0].release == "Correct it, then measure again."
+
+
+def test_what_only_waits_for_a_name_is_released_not_measured_again():
+    nobody = rule("fail", name="name") | {"quantity": "released"}
+    photos = rule("fail", name="photos") | {"quantity": "photos"}
+    for missing, release in (
+        ([nobody], "Release it."),
+        ([nobody, photos], "Add its photos, then release it."),
+        ([nobody, rule("fail") | {"quantity": "seats"}], "Correct it, then measure again."),
+        ([photos], "Correct it, then measure again."),
+    ):
+        reason = gate_of("plank", [Check("fail", missing)]).reasons[0]
+        assert reason.release == release
+        assert reason.by_name == ("elease it" in release)
 
 
 def test_too_close_on_the_passing_side_holds_nobody():
@@ -204,7 +222,7 @@ def test_a_trade_the_house_does_not_have_is_passed_over():
 )
 def test_a_malformed_order_refuses_to_load_and_says_where(change, says):
     with pytest.raises(DataFileError) as caught:
-        readiness.parse_sequence(TEXT.replace(*change), "finish.toml")
+        parse_sequence(TEXT.replace(*change), "finish.toml")
     assert says in str(caught.value)
     assert "finish.toml" in str(caught.value)
 

@@ -8,7 +8,7 @@ import pytest
 from msgspec import structs
 
 from fieldlog.calc.bodies import CrewToday, Letter
-from fieldlog.calc.readiness import parse_sequence
+from fieldlog.calc.trade_order import parse_sequence
 from fieldlog.reports import render, weekly
 from fieldlog.reports.words import words
 from tests.reports import sample
