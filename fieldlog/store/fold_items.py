@@ -123,8 +123,27 @@ def _write_item(
     head: str,
 ) -> None:
     findings = _findings(conn, opening, upto)
-    kind = min((f.get("kind", "") for f in findings), key=_rank, default="")
-    view = ItemView(
+    photos = _photos(conn, opening, f"item:{row['id']}")
+    view = _view(row, opening, state, findings, photos, head)
+    prefix, _, count = opening.number.partition("-")
+    conn.execute(
+        "INSERT OR REPLACE INTO fold_item (seq, id, prefix, count, room, trade, state, rank,"
+        " opened_day, check_id, struck, view) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (view.seq, view.id, prefix, int(count or 0), view.room, view.trade, view.state,
+         _rank(view.kind), view.opened_day, view.check, view.struck,
+         msgspec.json.encode(view).decode()),
+    )  # fmt: skip
+
+
+def _view(
+    row: dict[str, Any],
+    opening: ItemEntry,
+    state: ItemState,
+    findings: list[dict[str, Any]],
+    photos: tuple[str, ...],
+    head: str,
+) -> ItemView:
+    return ItemView(
         id=row["id"],
         subject=f"item:{row['id']}",
         number=opening.number,
@@ -136,13 +155,13 @@ def _write_item(
         state=state.state,
         sent_back=state.sent_back,
         not_ours=state.not_ours,
-        kind=kind,
+        kind=min((f.get("kind", "") for f in findings), key=_rank, default=""),
         needs_by=opening.needs_by,
         damaged_by_other=opening.damaged_by_other,
         check=opening.check,
         rules=opening.rules,
         findings=tuple(findings),
-        photos=_photos(conn, opening, f"item:{row['id']}"),
+        photos=photos,
         opened_day=row["day"],
         opened_by=row["author"],
         state_day=state.state_day,
@@ -150,14 +169,6 @@ def _write_item(
         head=head,
         struck=row["struck"],
     )
-    prefix, _, count = opening.number.partition("-")
-    conn.execute(
-        "INSERT OR REPLACE INTO fold_item (seq, id, prefix, count, room, trade, state, rank,"
-        " opened_day, check_id, struck, view) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (view.seq, view.id, prefix, int(count or 0), view.room, view.trade, view.state,
-         _rank(kind), view.opened_day, view.check, view.struck,
-         msgspec.json.encode(view).decode()),
-    )  # fmt: skip
 
 
 def _rank(kind: str) -> int:
