@@ -12,14 +12,16 @@ if TYPE_CHECKING:
 
 SENDS = "e => e.type === 'submit' && e.form?.method === 'post' && e.name !== 'do'"
 """Whether an element is a button that sends a form; those named "do" change the form first."""
+NUMBER = re.compile(r"\b[A-Z]{1,3}-\d+")
 FRACTION = re.compile(r"^(?:(\d+) )?(\d+/\d+)$")
 
 
 class Reader:
     """Anyone looking at a page."""
 
-    def __init__(self, page: Page) -> None:
+    def __init__(self, page: Page, script: bool = False) -> None:
         self.page = page
+        self.script = script
         self.taps = 0
 
     def opens(self, address: str) -> None:
@@ -30,6 +32,8 @@ class Reader:
         """One tap, counted. What sends a form leads to a page once the form's entry is kept."""
         self.taps += 1
         if target.evaluate(SENDS):
+            if self.script:  # once the page's own way of sending is there
+                self.page.locator("html[data-outbox]").wait_for()
             with self.page.expect_navigation():
                 target.click()
         else:
@@ -67,10 +71,6 @@ class Reader:
 
 class Superintendent(Reader):
     """Walks the house. `script` says whether the browser runs JavaScript."""
-
-    def __init__(self, page: Page, script: bool) -> None:
-        super().__init__(page)
-        self.script = script
 
     def starts_the_walk(self) -> None:
         """Confirm the date of the walk."""
@@ -127,7 +127,8 @@ class Superintendent(Reader):
 
     def number_said(self) -> str:
         """The number of the item that was just opened: made here, or in the office."""
-        found = re.search(r"[A-Z]{1,3}-\d+", self.reads())
+        self.page.locator("main").filter(has_text=NUMBER).wait_for()
+        found = NUMBER.search(self.reads())
         assert found, self.reads()
         return found[0]
 
@@ -207,8 +208,8 @@ class Superintendent(Reader):
 class Crew(Reader):
     """A crew with its own list."""
 
-    def __init__(self, page: Page, trade: str) -> None:
-        super().__init__(page)
+    def __init__(self, page: Page, trade: str, script: bool = False) -> None:
+        super().__init__(page, script)
         self.trade = trade
 
     def looks_at_its_list(self) -> None:

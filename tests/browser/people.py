@@ -56,4 +56,4 @@ class People:
 
     def crew(self, trade: str) -> Crew:
         """The crew of a trade id."""
-        return Crew(self.page, trade)
+        return Crew(self.page, trade, self.script)

@@ -161,6 +161,7 @@ def test_a_walk_with_the_server_stopped_is_there_once(
         ada.follows("Measure: stair, first flight")
         ada.measures_stair(RISERS, TREADS, "3")
         page.wait_for_url("**/tablet/kept#*")
+        page.locator("#kept .counts").wait_for()
         assert "On this tablet only" in ada.reads()
         verdict = page.locator(".counts").inner_text().strip()
     with tablet(site, browser) as context:
@@ -174,6 +175,7 @@ def test_a_walk_with_the_server_stopped_is_there_once(
         ada.presses("Done")
         number = ada.number_said()
         page.goto("/rooms/hall")
+        page.locator("#unsent").wait_for()
         assert "On this tablet only" in ada.reads()
         assert "on this tablet only" in page.locator(".line").inner_text()
     site.starts()
@@ -231,6 +233,7 @@ def saves(page: Page, photo: Path) -> dict[str, str]:
     page.locator("#photos").set_input_files(photo)
     with page.expect_navigation():
         page.locator("form#entry").evaluate("form => form.requestSubmit()")
+    page.locator("#kept .notice").filter(has_text="On this tablet only").wait_for()
     shown = page.locator("#kept .counts .mark").get_attribute("class") or ""
     verdict = shown.removeprefix("mark mark-").replace("-", "_")
     return {page.url.partition("#")[2]: verdict}

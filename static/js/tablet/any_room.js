@@ -1,7 +1,7 @@
 // A sheet's form that is kept once for every room: the address says which room it is for.
 
 import { el } from "./build.js";
-import { houseData } from "./judging.js";
+import { houseData } from "./house_data.js";
 
 export async function putRoomIn() {
   const form = document.querySelector("form[data-check]");

@@ -1,13 +1,9 @@
 // On every page: what is entered goes by the outbox, what waits is sent, and the line says so.
 
-import { putRoomIn } from "./any_room.js";
-import { sameCrew } from "./entering.js";
-import { freshIds } from "./fresh_ids.js";
 import { showLine } from "./line.js";
 import { heard, introduce, outOfReach, sendAll } from "./send.js";
 import { showUnsent } from "./shown.js";
 import { fact, keepFact } from "./store.js";
-import { intercept } from "./submitting.js";
 
 const EVERY = 20_000;
 let filled = null;
@@ -22,13 +18,15 @@ async function sendAndShow() {
   await show();
 }
 
+// Whether the house knows this browser: as it was told before, else as it says now.
 async function known() {
+  if (await fact("device")) return true;
   try {
-    if (await introduce()) return true;
+    return Boolean(await introduce());
   } catch (error) {
     if (!outOfReach(error)) throw error;
+    return false;
   }
-  return Boolean(await fact("device"));
 }
 
 // Kept by the browser as long as it can be; a browser that says no is told on the readiness page.
@@ -38,7 +36,10 @@ async function keepStorage() {
 }
 
 async function work() {
-  if (!("serviceWorker" in navigator)) return; // no certificate yet: works in reach, see the guide
+  if (!("serviceWorker" in navigator)) {
+    filled = { missing: true }; // no certificate on it yet
+    return show();
+  }
   navigator.serviceWorker.addEventListener("message", (event) => {
     if (!("filled" in event.data)) return;
     filled = event.data.filled;
@@ -46,15 +47,13 @@ async function work() {
   });
   await navigator.serviceWorker.register("/sw.js");
   const { active } = await navigator.serviceWorker.ready;
-  active.postMessage({ ask: "fill" });
+  return active.postMessage({ ask: "fill" });
 }
 
 async function start() {
   if (!(await known())) return; // nobody the house knows: plain forms, as without a script
-  freshIds();
-  sameCrew();
-  await putRoomIn();
-  intercept();
+  // Judging is much to load: only where there is a form to send.
+  if (document.querySelector("form[method=post], #kept")) await (await import("./forms.js")).ready();
   document.documentElement.dataset.outbox = "1";
   await show();
   heard.addEventListener("message", show);

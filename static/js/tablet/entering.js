@@ -3,7 +3,8 @@
 import { actBody, checkBody, itemBody, walkBody, Unfinished } from "./bodies.js";
 import { photosOf } from "./camera.js";
 import { confirmDay, walkDay } from "./day.js";
-import { houseData, judgedHere } from "./judging.js";
+import { houseData } from "./house_data.js";
+import { judgedHere } from "./judging.js";
 import { keepAll, keepPhotos } from "./keeping.js";
 import { nextNumber } from "./outbox.js";
 

@@ -4,18 +4,9 @@
 import { judgeCheck } from "../calc/checks.js";
 import { ReadingsRefused, UnknownSource } from "../calc/judge.js";
 import { slotOf } from "./check_form.js";
+import { houseData } from "./house_data.js";
 import { digest } from "./ids.js";
 import { previewOf, without } from "./said.js";
-
-let house = null;
-
-export function houseData() {
-  house ??= fetch("/tablet/data.json").then((answer) => answer.json()).catch((error) => {
-    house = null;
-    throw error;
-  });
-  return house;
-}
 
 // Readings that can't be used: {slot, message, suggestions} each.
 export class Unjudgeable extends Error {

@@ -32,6 +32,8 @@ function judgement({ judged, verdict }) {
   ];
 }
 
+const lowered = (text) => text.charAt(0).toLowerCase() + text.slice(1);
+
 // What the check is over in, by crew: one tap puts it on that crew's list.
 function gives(record, facts) {
   const over = (line) => line.verdict === "fail" || (line.verdict === "too_close" && line.plain === "fail");
@@ -46,7 +48,7 @@ function gives(record, facts) {
     const id = el("input", { type: "hidden", name: "entry_id", value: newId() });
     const name = document.getElementById("kept").dataset;
     return el("form", { method: "post", action: "/", "data-gives": JSON.stringify(about) }, id,
-      el("button", { class: "btn-main" }, `Give to ${JSON.parse(name.crews)[trade] || trade}`));
+      el("button", { class: "btn-main" }, `Give to ${lowered(JSON.parse(name.crews)[trade] || trade)}`));
   });
 }
 

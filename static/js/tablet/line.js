@@ -3,12 +3,16 @@
 import { ago, clock, el } from "./build.js";
 import { count } from "./outbox.js";
 
+const LACKING =
+  ". The office's record lacks entries that this tablet let go after a backup: an older backup was put " +
+  "back there. Restore the newest one.";
+const NOT_READY = "Not ready for no signal yet: don’t reload a page out of reach. How to get it ready";
 const plural = (n, one, many) => (n === 1 ? `1 ${one}` : `${n} ${many}`);
 
 export function said({ waiting, refused, oldest, sent }, now = Date.now()) {
   const parts = [];
   if (refused) parts.push(`${refused} refused: see why`);
-  if (waiting) parts.push(`${waiting} on this tablet only, oldest ${ago(oldest, now)}`);
+  if (waiting) parts.push(`${waiting} on this tablet only, ${now - oldest < 60_000 ? "just now" : `oldest ${ago(oldest, now)}`}`);
   if (!parts.length) parts.push(sent ? `All sent, ${clock(sent)}` : "All sent");
   return parts.join(". ");
 }
@@ -20,10 +24,12 @@ export async function showLine(rooms) {
   const counted = await count();
   const nag = Number(document.documentElement.dataset.nag || 24) * 3_600_000;
   const old = counted.waiting && Date.now() - counted.oldest > nag;
-  line.classList.toggle("line-urgent", Boolean(old || counted.refused));
+  line.classList.toggle("line-urgent", Boolean(old || counted.refused || counted.lacking));
   const words = el("a", { href: "/tablet/outbox" }, said(counted));
   line.replaceChildren(words);
-  if (old) line.append(` Bring this tablet near the office: ${plural(counted.waiting, "entry is", "entries are")} in no other place.`);
+  if (counted.lacking) line.append(LACKING);
+  else if (old) line.append(` Bring this tablet near the office: ${plural(counted.waiting, "entry is", "entries are")} in no other place.`);
+  else if (rooms?.missing) line.append(". ", el("a", { href: "/guide" }, NOT_READY));
   else if (rooms?.filled) line.append(`. This tablet has all ${rooms.rooms} rooms as of ${clock(rooms.filled)}`);
   line.hidden = false;
 }

@@ -50,7 +50,7 @@ const isStored = (answer) => answer.status === "stored" || answer.status === "al
 
 // What the house answered, all or none. An entry that it would not even keep (another device's
 // number) goes on waiting: it is numbered anew with the next greeting.
-export function settle({ answers, head, witness }) {
+export function settle({ answers, head, witness, dropped }) {
   return change(async (tx) => {
     const store = tx.objectStore("entries");
     for (const answer of answers) {
@@ -62,6 +62,8 @@ export function settle({ answers, head, witness }) {
     const facts = tx.objectStore("facts");
     if (witness !== "unknown") await asked(facts.put({ name: "witness", value: head }));
     await asked(facts.put({ name: "sent", value: Date.now() }));
+    // What was let go after a backup is not in the house that answers now: an older one was put back.
+    await asked(facts.put({ name: "lacking", value: dropped === "unknown" }));
   });
 }
 
@@ -107,7 +109,7 @@ export async function waiting() {
   return (await entries()).filter((record) => record.state === WAITING);
 }
 
-// {waiting, refused, oldest, sent}: what the line at the top says.
+// {waiting, refused, oldest, sent, lacking}: what the line at the top says.
 export async function count() {
   const all = await entries();
   const open = all.filter((record) => record.state === WAITING);
@@ -116,5 +118,6 @@ export async function count() {
     refused: all.filter((record) => record.state === REFUSED && !record.looked).length,
     oldest: open[0]?.envelope.claimed_ms ?? 0,
     sent: (await fact("sent")) ?? 0,
+    lacking: (await fact("lacking")) ?? false,
   };
 }

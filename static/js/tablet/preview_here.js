@@ -1,7 +1,8 @@
 // The verdict of a form as it stands, worked out on the tablet; null where the office has to be asked.
 
 import { typedIn } from "./bodies.js";
-import { houseData, previewHere } from "./judging.js";
+import { houseData } from "./house_data.js";
+import { previewHere } from "./judging.js";
 import { away } from "./reach.js";
 import { ByTheOffice } from "./survey_form.js";
 
