@@ -50,12 +50,18 @@ def check_facts(check: CheckView, house: House, w: Words) -> Check:
         plain=next((f.plain for f in found if f.mark == "too_close"), ""),
         findings=found,
         passes=int(judged.get("counts", {}).get("pass", 0)),
-        notes=(*map(str, judged.get("notes", ())), *map(str, judged.get("questions", ())))
+        notes=(*map(str, judged.get("notes", ())), *_unasked(judged, found))
         + ((check.note,) if check.note else ()),
         caution=str(judged.get("caution", "")),
         clash=check.clash,
         struck=check.struck,
     )
+
+
+def _unasked(judged: Mapping[str, Any], found: Iterable[Finding]) -> list[str]:
+    """Its questions that no finding asks."""
+    asked = " ".join(f.body for f in found)
+    return [q for q in map(str, judged.get("questions", ())) if q not in asked]
 
 
 def title_of(check: CheckView) -> str:
