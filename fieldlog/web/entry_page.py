@@ -64,7 +64,10 @@ class Asked:
 
 @dataclass(frozen=True)
 class Slot:
-    """One place to enter something; `of` is how many its list has (0: no list)."""
+    """One place to enter something; `of` is how many its list has (0: no list).
+
+    `short` is its label where the list's title stands above it: the place's name alone.
+    """
 
     name: str
     label: str
@@ -72,6 +75,12 @@ class Slot:
     errors: tuple[str, ...]
     suggestions: tuple[str, ...]
     of: int = 0
+    short: str = ""
+
+    @property
+    def spoken(self) -> str:
+        """What the label says besides `short`, for who hears it without the title above."""
+        return self.label[: -len(self.short)] if self.short else ""
 
 
 @dataclass(frozen=True)
@@ -242,9 +251,9 @@ def _section(
     main_tool: str,
     suggestions: Mapping[str, tuple[str, ...]],
 ) -> Section:
-    def slot(name: str, label: str, of: int = 0) -> Slot:
+    def slot(name: str, label: str, of: int = 0, short: str = "") -> Slot:
         errors = tuple(str(e) for e in form[name].errors)
-        return Slot(name, label, typed(form, name), errors, suggestions.get(name, ()), of)
+        return Slot(name, label, typed(form, name), errors, suggestions.get(name, ()), of, short)
 
     slots: tuple[Slot, ...] = ()
     rows: tuple[tuple[Slot, ...], ...] = ()
@@ -258,7 +267,7 @@ def _section(
         grid = {p: slot(f"q-{f.name}-{p}", p.capitalize()) for p in ("spacing", "unit")}
     elif f.many:
         n = extent.slots[f.name]
-        slots = tuple(slot(slot_name(f.name, i), _slot_label(f, i), n) for i in range(n))
+        slots = tuple(slot(slot_name(f.name, i), _slot_label(f, i), n, f.place(i)) for i in range(n))
     else:
         slots = (slot(slot_name(f.name), f.ask or f.label),)
     tool = tool_of(f, form, main_tool)
