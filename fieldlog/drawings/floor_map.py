@@ -120,15 +120,17 @@ class Map:
         self.sheet.line(points, width=1.3, stroke=PENCIL, dash=dash)
 
     def _height(self, contour: Contour) -> None:
-        """The contour's height on it, once, where nothing else stands."""
-        places = (self.room.at(*p) for line in sorted(contour.lines, key=len, reverse=True)
-                  for p in _along(line))  # fmt: skip
-        for x, y in places:
-            box = text_box(x, y + 5.0, contour.text, 14.0, anchor="middle")
-            if self.sheet.free(box, 1.0) and _inside(box, self.room.frame):
-                self.sheet.text(x, y + 5.0, contour.text, 14.0, anchor="middle", fill=PENCIL,
-                                halo=True)  # fmt: skip
-                return
+        """The contour's height, once, where nothing else stands: on it, else just above or below
+        (a line along a row of stations leaves little room between their numbers)."""
+        places = [self.room.at(*p) for line in sorted(contour.lines, key=len, reverse=True)
+                  for p in _along(line)]  # fmt: skip
+        for off, apart in ((5.0, 5.0), (-5.0, 1.0), (16.0, 1.0), (5.0, 1.0)):
+            for x, y in places:
+                box = text_box(x, y + off, contour.text, 14.0, anchor="middle")
+                if self.sheet.free(box, apart) and _inside(box, self.room.frame):
+                    self.sheet.text(x, y + off, contour.text, 14.0, anchor="middle", fill=PENCIL,
+                                    halo=True)  # fmt: skip
+                    return
 
     def _station(self, cell: Cell) -> None:
         if cell[0] % self.room.every or cell[1] % self.room.every:
@@ -142,9 +144,8 @@ class Map:
     def _number(self, cell: Cell, said: str) -> None:
         """The number at its station; where only some are written it gives way to a bar."""
         middle, size = self.room.middle(cell), self.room.size
-        half = text_width(said, size, bold=True) / 2
-        at = max(min(middle[0], self.room.frame.right - half - 2.0),
-                 self.room.frame.left + half + 2.0)  # fmt: skip
+        width = text_width(said, size, bold=True)
+        half, at = width / 2, self.room.within(cell, width)[0]
         box = Box(at - half, middle[1] - size / 2, at + half, middle[1] + size / 2)
         if self.room.every > 1 and not self.sheet.free(box, 1.0):
             return

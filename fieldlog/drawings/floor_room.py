@@ -5,6 +5,7 @@ A station stands for its own cell, the square of one spacing around it, as far a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -41,6 +42,12 @@ class Room:
         """A place between stations."""
         return self.left + (column + 0.5) * self.cell, self.top + (row + 0.5) * self.cell
 
+    def within(self, cell: Cell, width: float) -> Point:
+        """The middle of what is written so wide at a station: at it, but inside the walls."""
+        x, y = self.middle(cell)
+        half = width / 2 + 2.0
+        return max(min(x, self.frame.right - half), self.frame.left + half), y
+
     @cached_property
     def frame(self) -> Box:
         """The room's extent."""
@@ -53,10 +60,13 @@ class Room:
         return clipped(self.rings[0], Box(x, y, x + self.cell, y + self.cell))
 
 
-def room_of(survey: Survey, names: float, right: float) -> Room:
+def room_of(
+    survey: Survey, names: float, right: float, written: Sequence[str] | None = None
+) -> Room:
     """The largest scale at which the numbers fit up to `right`, the sheet's edge.
 
-    `names` is the room that bars' names need.
+    `names` is the room that bars' names need. `written` is what is written at stations where
+    that is not their heights; there are no bars beside it then.
     """
     rings = survey.rings or (_cells(survey),)
     low_x, low_y, high_x, high_y = _extent(rings[0])
@@ -64,23 +74,29 @@ def room_of(survey: Survey, names: float, right: float) -> Room:
     edge = PAD + text_width(str(survey.size[0]), 14.0) + 6.0
     cell = min(_LARGEST, (right - edge - names) / columns, max(_TALLEST / rows, 20.0))
     left, top = edge - (low_x + 0.5) * cell, 22.0 - (low_y + 0.5) * cell
-    size, every = _numbers(survey, cell)
+    size, every = _numbers(survey, cell, written)
     placed = tuple(
         tuple((left + (x + 0.5) * cell, top + (y + 0.5) * cell) for x, y in ring) for ring in rings
     )
     return Room(cell, size, every, left, top, placed)
 
 
-def _numbers(survey: Survey, cell: float) -> tuple[float, int]:
+def _numbers(survey: Survey, cell: float, written: Sequence[str] | None) -> tuple[float, int]:
     """Text size, and every how many stations a number is written."""
     rows, columns = survey.size
-    longest = max((survey.written((r, c)) or "0" for r in range(rows) for c in range(columns)),
-                  key=len)  # fmt: skip
+    numbers = written or [
+        survey.written((r, c)) or "0" for r in range(rows) for c in range(columns)
+    ]
+    longest = max(numbers, key=len)
     # A bar along a column runs beside the numbers, one along a row above or below them.
-    beside = 9.0 if all(b.along_row for b in survey.bars) else 18.0
+    beside = 18.0 if any(not b.along_row for b in survey.bars) else 9.0
+    if written is not None:
+        beside = 4.0
     for every in (1, 2, 3, 4, 6, 8):
         for size in _SIZES:
-            fits = text_width(longest, size, bold=True) <= cell * every - beside
+            wide = text_width(longest, size, bold=True)
+            inward = max(wide / 2 + 2.0 - cell / 2, 0.0)  # the wall pushes the first and the last
+            fits = max(wide + beside, wide + inward + 3.0) <= cell * every
             if fits and size <= cell * every - 13.0:
                 return size, every
     return _SIZES[-1], 12

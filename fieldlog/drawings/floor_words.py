@@ -62,7 +62,7 @@ def _key(survey: Survey, every: int, step: Fraction | None = None) -> list[str]:
     zero = "above and below the best plane" if survey.against_plane else "as measured"
     said = [f"{unit} {zero}, a station every {survey.spacing}.", *survey.even]
     if every > 1:
-        said.append(f"Numbers at every {_nth(every)} station.")
+        said.append(f"Numbers at every {nth(every)} station.")
     if step is not None:
         apart = format_length(step, "metric" if survey.metric else "us")
         said.append(f"Contours every {apart}: whole lines above zero, dashed below.")
@@ -78,7 +78,8 @@ def _key(survey: Survey, every: int, step: Fraction | None = None) -> list[str]:
     return said
 
 
-def _nth(number: int) -> str:
+def nth(number: int) -> str:
+    """Every how many, in words: "second"."""
     return {2: "second", 3: "third", 4: "fourth"}.get(number, f"{number}th")
 
 

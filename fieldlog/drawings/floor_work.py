@@ -13,10 +13,11 @@ from typing import Any
 from fieldlog.calc.lengths import NM_PER_INCH, NM_PER_MM
 from fieldlog.drawings.floor_map import Map
 from fieldlog.drawings.floor_room import Room, room_of
+from fieldlog.drawings.floor_words import nth
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes
 from fieldlog.drawings.survey import Cell, Survey, survey_of
-from fieldlog.drawings.svg import PAD, PENCIL, WIDTH, Point, Sheet, num, text_box
+from fieldlog.drawings.svg import PAD, PENCIL, WIDTH, Point, Sheet, num, text_box, text_width
 
 _GAP = 7.0
 _HAIR = Fraction(1, 100)
@@ -29,23 +30,25 @@ def draw_work(judged: Judged, told: Mapping[str, Any], width: float = WIDTH) -> 
     if survey is None:
         return ""
     sheet = Sheet(width=width)
-    room = room_of(survey, 10.0, sheet.right)
-    work = _Work(sheet, survey, room, told)
+    depths = _depths(told)
+    numbers = [depth_number(nm, survey.metric) for nm in depths.values()]
+    work = _Work(sheet, survey, room_of(survey, 10.0, sheet.right, numbers), told, depths)
     work.draw()
-    bottom = notes(sheet, room.frame.bottom + 22.0, work.says())
+    bottom = notes(sheet, work.room.frame.bottom + 22.0, work.says())
     return sheet.finish(bottom + PAD, str(told["title"]), [*told["steps"]])
 
 
 class _Work:
-    def __init__(self, sheet: Sheet, survey: Survey, room: Room, told: Mapping[str, Any]) -> None:
+    def __init__(
+        self,
+        sheet: Sheet,
+        survey: Survey,
+        room: Room,
+        told: Mapping[str, Any],
+        depths: Mapping[Cell, int],
+    ) -> None:
         self.sheet, self.survey, self.room, self.told = sheet, survey, room, told
-        self.map = Map(sheet, survey, room)
-        self.depths = {
-            (r, c): int(nm)
-            for r, row in enumerate(told["rows"])
-            for c, nm in enumerate(row)
-            if nm not in (None, "0")
-        }
+        self.map, self.depths = Map(sheet, survey, room), depths
 
     def draw(self) -> None:
         for cell in self.map.cells:
@@ -69,6 +72,8 @@ class _Work:
         ground = any(depth < 0 for depth in self.depths.values())
         unit = "millimeters" if self.survey.metric else "sixteenths of an inch"
         said = [f"Depths in {unit}, a station every {self.survey.spacing}."]
+        if self.room.every > 1:
+            said.append(f"Depths at every {nth(self.room.every)} station.")
         said += ["Hatched rising, +: fill."] if filled else []
         said += ["Hatched falling, −: take off."] if ground else []
         said += ["Letters are the patches of the steps."] if self.told["patches"] else []
@@ -77,10 +82,9 @@ class _Work:
     def _depth(self, cell: Cell, depth: int) -> None:
         if cell[0] % self.room.every or cell[1] % self.room.every:
             return
-        x, y = self.room.middle(cell)
-        size = self.room.size
-        self.sheet.text(x, y + size * 0.29, depth_number(depth, self.survey.metric), size,
-                        bold=True, anchor="middle", halo=True)  # fmt: skip
+        said, size = depth_number(depth, self.survey.metric), self.room.size
+        x, y = self.room.within(cell, text_width(said, size, bold=True))
+        self.sheet.text(x, y + size * 0.29, said, size, bold=True, anchor="middle", halo=True)
 
     def _letter(self, patch: Mapping[str, Any]) -> None:
         """The patch's letter in a corner of its deepest station's cell, or of one beside it, or
@@ -131,6 +135,16 @@ def _crossing(at: float, rising: bool, low: Point, high: Point) -> tuple[Point, 
         return ((x0, at - x0), (x1, at - x1)) if x0 < x1 else None
     x0, x1 = max(left, at + top), min(right, at + bottom)
     return ((x0, x0 - at), (x1, x1 - at)) if x0 < x1 else None
+
+
+def _depths(told: Mapping[str, Any]) -> dict[Cell, int]:
+    """nm at each station where something is done."""
+    return {
+        (r, c): int(nm)
+        for r, row in enumerate(told["rows"])
+        for c, nm in enumerate(row)
+        if nm not in (None, "0")
+    }
 
 
 def depth_number(nm: int, metric: bool) -> str:

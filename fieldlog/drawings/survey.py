@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
@@ -14,6 +16,8 @@ from fieldlog.drawings.judged import NO_FINDING, Finding, Judged, finding_of
 Cell = tuple[int, int]
 Ring = tuple[tuple[float, float], ...]
 _NM_PER_SIXTEENTH = NM_PER_INCH // 16
+_NAMED_EDGE = re.compile("under an? (?P<edge>.+) edge$")
+"""How a limit's name says the edge that it is for."""
 _QUIET = 800_000
 """Half a sixteenth, nm: a station this near zero is drawn neither high nor low."""
 
@@ -126,9 +130,11 @@ def survey_of(judged: Judged) -> Survey | None:
         blocked=frozenset(
             (r, c) for r, row in enumerate(blocked) for c, shut in enumerate(row) if shut
         ),
-        bars=tuple(_bar(judged, kind, found) for kind, found in worst if found["gap"] != "0"),
+        bars=tuple(_bar(judged, grid, kind, found) for kind, found in worst if found["gap"] != "0"),
         even=tuple(
-            f"No {kind} under {found['edge_text']}." for kind, found in worst if found["gap"] == "0"
+            f"No {kind} under {_edge(grid, found['edge_text'])}."
+            for kind, found in worst
+            if found["gap"] == "0"
         ),
         high=_cell(grid.get("high")),
         low=_cell(grid.get("low")),
@@ -171,18 +177,33 @@ def _number(nm: int, metric: bool, parts: int) -> str:
     return f"{'+' if rounded > 0 else '−'}{whole}{decimals}"
 
 
-def _bar(judged: Judged, kind: str, worst: Mapping[str, Any]) -> Bar:
+def _bar(judged: Judged, grid: Mapping[str, Any], kind: str, worst: Mapping[str, Any]) -> Bar:
+    """The bar with the gravest limit that its gap is held to: of its own edge, or of a shorter
+    one with the same gap, which is named then."""
     start, end, at = ((worst[key][0], worst[key][1]) for key in ("start", "end", "at"))
-    hits = [
-        finding_of(r) for r in judged.rules(kind) if r["value"] and r["value"]["nm"] == worst["gap"]
-    ]
+    edge = _edge(grid, worst["edge_text"])
+    hits = [r for r in judged.rules(kind) if r["value"] and r["value"]["nm"] == worst["gap"]]
     order = ("fail", "too_close", "not_measured")
-    finding = min(
-        hits,
-        key=lambda f: order.index(f.verdict) if f.verdict in order else len(order),
-        default=NO_FINDING,
-    )
-    return Bar(kind, start, end, at, worst["gap_text"], worst["edge_text"], finding)
+
+    def gravest(rule: Mapping[str, Any]) -> tuple[int, bool]:
+        verdict = rule["verdict"]
+        grave = order.index(verdict) if verdict in order else len(order)
+        return grave, f"under a {edge} edge" not in rule["name"]
+
+    if not hits:
+        return Bar(kind, start, end, at, worst["gap_text"], edge, NO_FINDING)
+    rule = min(hits, key=gravest)
+    named = _NAMED_EDGE.search(rule["name"])
+    edge = named["edge"] if named else edge
+    return Bar(kind, start, end, at, worst["gap_text"], edge, finding_of(rule))
+
+
+def _edge(grid: Mapping[str, Any], text: str) -> str:
+    """How long an edge is, as its limit says it: a metric one in meters also in feet's land."""
+    nm = next((int(e["edge_nm"]) for e in grid.get("edges", ()) if e["edge_text"] == text), 0)
+    if not text.startswith("about") or not nm or nm % (NM_PER_MM * 100):
+        return text
+    return f"{Decimal(nm) / (NM_PER_MM * 1000)} m"
 
 
 def _cell(pair: list[int] | None) -> Cell | None:
@@ -192,6 +213,8 @@ def _cell(pair: list[int] | None) -> Cell | None:
 def _slope(plane: Mapping[str, Any] | None) -> str:
     """ "falls 1/4 in in 10 ft to the lower right", "" where it is level or there is none."""
     if not plane or not plane.get("slope_text"):
+        return ""
+    if plane["slope_text"].removeprefix("about ").startswith("0 "):
         return ""
     across, down = -Fraction(plane["slope_x"]), -Fraction(plane["slope_y"])
     steep = max(abs(across), abs(down))

@@ -15,6 +15,7 @@ from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView, PhotoView
 from fieldlog.web import from_check
 from fieldlog.web import request as at
+from fieldlog.web.edge_findings import folded
 from fieldlog.web.reopening import reopened_of
 
 AWAY = "does_not_apply"
@@ -34,7 +35,7 @@ def facts_of(check: CheckView) -> dict[str, Any]:
     story = house.story(room.story) if room else None
     opened = reading.items_of_check(conn, check.id)
     looks = reading.checks_of_subject(conn, check.subject)
-    findings = judged["findings"]
+    findings = folded(judged["findings"], judged["rules"])
     sheet = at.library().sheets.get(check.sheet)
     return {
         "check": check,

@@ -36,7 +36,12 @@ def of_item(item: ItemView) -> dict[str, Any] | None:
         return None
     from fieldlog.drawings import draw
 
-    return {"map": Markup(draw(check.judgement)), "plan": chosen_plan(check), "check": check}
+    return {
+        "map": Markup(draw(check.judgement)),
+        "map_narrow": Markup(draw(check.judgement, narrow=True)),
+        "plan": chosen_plan(check),
+        "check": check,
+    }
 
 
 def planned(check: CheckView, kept: PlanView) -> dict[str, Any]:

@@ -28,7 +28,7 @@ def floor(
     worst: dict[str, object] = {}
     rules = []
     for kind in ("hollow", "hump"):
-        found = worst_under(grid, 10 * FOOT, kind)  # type: ignore[arg-type]
+        found = worst_under(grid, 10 * FOOT, kind)
         worst[kind] = found and found.as_json() | {
             "gap_text": format_length(found.gap, system), "edge_text": "10 ft",
         }  # fmt: skip
@@ -197,3 +197,28 @@ def test_small_and_unread_grids_are_drawn(rows: tuple[str, ...]) -> None:
     svg = draw(floor(sixteenths(*rows)))
     assert overlaps(svg) == []
     ElementTree.fromstring(svg)
+
+
+def test_a_metric_edge_is_said_in_meters_also_in_feet_s_land() -> None:
+    judged: Any = floor(sixteenths("0 0 0 0 0", "0 0 -4 0 0", "0 0 0 0 0"))
+    hollow = judged["grids"]["levels"]["worst"]["hollow"]
+    hollow["edge_text"] = "about 9 ft 10 7/64 in"
+    edges = [{"edge_text": "about 9 ft 10 7/64 in", "edge_nm": "3000000000"}]
+    judged["grids"]["levels"]["edges"] = edges
+    assert "under 3 m, " in " ".join(words(draw(judged)))
+
+
+def test_an_edge_is_that_of_the_limit_that_its_gap_breaks() -> None:
+    judged: Any = floor(sixteenths("0 0 0 0 0", "0 0 -4 0 0", "0 0 0 0 0"))
+    long, short = (dict(judged["rules"][0]) for _ in range(2))
+    long |= {"name": "Hollow under a 10 ft edge", "verdict": "pass"}
+    short |= {"name": "Hollow under a 6 ft edge", "rule": "floor.hollow-6ft"}
+    judged["rules"] = [long, short]
+    assert "under 6 ft, " in " ".join(words(draw(judged)))
+
+
+def test_a_plane_that_falls_by_nothing_is_not_said_to_fall() -> None:
+    judged: Any = floor(sixteenths("0 0 1", "0 9 0", "0 0 0"))
+    assert "falls 1/8 in in 10 ft" in " ".join(words(draw(judged)))
+    judged["grids"]["levels"]["plane"]["slope_text"] = "about 0 in over 10 ft"
+    assert "falls" not in " ".join(words(draw(judged)))

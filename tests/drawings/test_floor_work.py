@@ -83,3 +83,14 @@ def test_a_room_is_drawn_to_scale_with_the_way_through_it() -> None:
     svg = draw_room([ring], stations, "14 ft", "18 ft")
     assert svg.count("<circle") == 3
     assert {"14 ft", "18 ft"} <= set(words(svg))
+
+
+def test_on_a_phone_it_says_at_which_stations_depths_stand_and_none_leaves_the_room() -> None:
+    rows: list[list[int | None]] = [[0] * 24 for _ in range(9)]
+    deep = plan([[21 * (c % 2 + 1) for c in range(24)] for _ in range(9)])
+    deep["patches"][0]["at"] = [0, 0]
+    wide, narrow = (draw_work(Judged(floor(rows)), deep, width) for width in (500.0, 350.0))
+    assert "Depths at every third station." in " ".join(words(narrow))
+    assert overlaps(wide) == overlaps(narrow) == []
+    near = draw_work(Judged(floor(ROWS)), PLAN)
+    assert "Depths at every" not in " ".join(words(near))
