@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 SENDS = "e => e.type === 'submit' && e.form?.method === 'post' && e.name !== 'do'"
 """Whether an element is a button that sends a form; those named "do" change the form first."""
-NUMBER = re.compile(r"\b[A-Z]{1,3}-\d+")
+NUMBER = re.compile(r"[A-Z]{1,3}-\d+")
 FRACTION = re.compile(r"^(?:(\d+) )?(\d+/\d+)$")
 
 
