@@ -79,7 +79,18 @@ def tool_of(judged: Mapping[str, Any], instrument: str, w: Words) -> str:
     """ "Steel tape, good to 1/16 in", and the others that readings name."""
     named = {str(i.get("id")): i for i in judged.get("instruments", ())}
     order = [instrument, *(i for i in named if i != instrument)]
+    if idle(judged, instrument):
+        order = order[1:]
     return "; ".join(_tool(named.get(i, {}), i, w) for i in order if i)
+
+
+def idle(judged: Mapping[str, Any], instrument: str) -> bool:
+    """Whether every reading was taken with another tool than the check's own."""
+    if judged.get("grids"):
+        return False
+    values = (v for q in judged.get("quantities", {}).values() for v in q.get("values", ()))
+    used = {v.get("tool") for v in values if v.get("tool")}
+    return bool(used) and instrument not in used
 
 
 def _tool(instrument: Mapping[str, Any], instrument_id: str, w: Words) -> str:

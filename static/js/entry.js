@@ -57,5 +57,8 @@ slots.label();
 const firstWrong = form.querySelector("[aria-invalid=true]");
 const held = stops.held();
 stops.go(firstWrong || held || form.querySelector(".ask [data-stop]"));
-if (!firstWrong && !held) window.scrollTo(0, 0);
+if (!firstWrong && !held) {
+  window.scrollTo(0, 0);
+  if (document.getElementById("brought-back").hidden) stops.bringIntoView(stops.current);
+}
 preview.soon();

@@ -122,7 +122,7 @@ export class Keypad {
     const unit = kind === "length" ? this.pad.dataset.unit : current.dataset.unit || "";
     const value = current.matches("fieldset") ? "" : current.value;
     this.pad.querySelector("#pad-value").textContent = shown(value, unit);
-    const place = of && of !== "0" ? `${label.toLowerCase()} of ${of}` : label;
+    const place = /\d$/.test(label) && of && of !== "0" ? `${label.toLowerCase()} of ${of}` : label;
     this.pad.querySelector("#pad-of").textContent = place;
     const next = this.stops.near(1);
     const word = next ? `Next: ${next.dataset.label.toLowerCase()}` : "Save and see";
