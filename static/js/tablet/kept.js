@@ -20,7 +20,8 @@ function finding(one) {
   return el("li", { class: "finding" }, sign || "", el("span", { class: "vh" }, WORDS[one.mark]), box);
 }
 
-function judgement({ judged, verdict }) {
+function judgement({ judged, verdict, says }) {
+  if (!judged && verdict) return [el("p", { class: "counts" }, mark(verdict, says))];
   if (!judged) return [el("p", { class: "notice" }, "This is judged when it is sent: the tablet cannot work it out by itself.")];
   const over = judged.findings.filter((one) => one.mark !== "pass");
   const list = over.length ? over : judged.findings;

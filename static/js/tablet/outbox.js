@@ -57,6 +57,7 @@ export function settle({ answers, head, witness, dropped }) {
       const record = answer.id && (await asked(store.get(answer.id)));
       if (!record || answer.code === "device") continue;
       Object.assign(record, { state: isStored(answer) ? SENT : REFUSED, answer });
+      if (isStored(answer)) delete record.shown?.judged; // the house has it; the lists stay quick
       await asked(store.put(record));
     }
     const facts = tx.objectStore("facts");
