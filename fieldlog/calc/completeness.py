@@ -7,23 +7,7 @@ from typing import Any
 
 import msgspec
 
-from fieldlog.calc.bodies import (
-    Act,
-    CheckEntry,
-    Day,
-    Differs,
-    FloorPlan,
-    InstrumentTest,
-    ItemEntry,
-    KeptSum,
-    Layers,
-    Letter,
-    PhotoEntry,
-    ReportIssued,
-    RoomOutline,
-    Strike,
-    Walk,
-)
+from fieldlog.calc import bodies
 from fieldlog.calc.instrument_tests import TestNotUsable, outcome_of
 from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
 from fieldlog.calc.shape import Strict
@@ -85,51 +69,51 @@ def why_incomplete(entry_type: str, body: Strict) -> str:
     for name in _required(body):
         if not getattr(body, name).strip():
             return f"{entry_type} entry, body: {name.replace('_', ' ')} is empty."
-    if isinstance(body, ItemEntry):
+    if isinstance(body, bodies.ItemEntry):
         return _item(body)
-    if isinstance(body, RoomOutline):
+    if isinstance(body, bodies.RoomOutline):
         return _outline(body)
-    if isinstance(body, Layers):
+    if isinstance(body, bodies.Layers):
         return _layers(body)
-    if isinstance(body, FloorPlan):
+    if isinstance(body, bodies.FloorPlan):
         return _plan(body)
-    if isinstance(body, InstrumentTest):
+    if isinstance(body, bodies.InstrumentTest):
         return _test(body)
-    return _sum(body) if isinstance(body, KeptSum) else ""
+    return _sum(body) if isinstance(body, bodies.KeptSum) else ""
 
 
 def _required(body: Strict) -> tuple[str, ...]:
     match body:
-        case Walk() | Day() | ReportIssued():
+        case bodies.Walk() | bodies.Day() | bodies.ReportIssued():
             return ("day",)
-        case Letter():
+        case bodies.Letter():
             return ("week",)
-        case CheckEntry():
+        case bodies.CheckEntry():
             return ("room", "sheet", "instrument")
-        case ItemEntry():
+        case bodies.ItemEntry():
             return ("room", "trade")
-        case PhotoEntry():
+        case bodies.PhotoEntry():
             return ("sha256",)
-        case Strike():
+        case bodies.Strike():
             return ("entry", "reason")
-        case Differs():
+        case bodies.Differs():
             return ("check", "verdict")
-        case KeptSum():
+        case bodies.KeptSum():
             return ("name", "room")
-        case Layers():
+        case bodies.Layers():
             return ("room",)
-        case RoomOutline():
+        case bodies.RoomOutline():
             return ("room", "spacing", "rod")
-        case FloorPlan():
+        case bodies.FloorPlan():
             return ("room", "of", "check", "kind")
-        case InstrumentTest():
+        case bodies.InstrumentTest():
             return ("tool", "day")
-        case Act():
+        case bodies.Act():
             return _ACT_NEEDS.get(body.act, ())
     return ()
 
 
-def _item(body: ItemEntry) -> str:
+def _item(body: bodies.ItemEntry) -> str:
     if not (body.words.strip() or body.photos or body.check):
         return "An item has words, a photo or the check that found it."
     if body.number and not _NUMBER.fullmatch(body.number):
@@ -137,7 +121,7 @@ def _item(body: ItemEntry) -> str:
     return ""
 
 
-def _outline(body: RoomOutline) -> str:
+def _outline(body: bodies.RoomOutline) -> str:
     """Whether every length of it can be read; whether the walls cross is for who asks."""
     rings = (body.corners, *body.cut_outs)
     if any(len(ring) < _FEWEST for ring in rings):
@@ -151,7 +135,7 @@ def _outline(body: RoomOutline) -> str:
     return ""
 
 
-def _layers(body: Layers) -> str:
+def _layers(body: bodies.Layers) -> str:
     """Each thickness is a length, and none is less than nothing."""
     if len(body.layers) > MAX_LAYERS:
         return f"{len(body.layers)} layers; {MAX_LAYERS} is the most."
@@ -165,7 +149,7 @@ def _layers(body: Layers) -> str:
     return ""
 
 
-def _plan(body: FloorPlan) -> str:
+def _plan(body: bodies.FloorPlan) -> str:
     if not body.of.startswith("check:") or not _OF.fullmatch(body.of):
         return f'A plan belongs to a check, not to "{body.of}".'
     try:
@@ -175,7 +159,7 @@ def _plan(body: FloorPlan) -> str:
     return ""
 
 
-def _test(body: InstrumentTest) -> str:
+def _test(body: bodies.InstrumentTest) -> str:
     """The tilt is what the readings give, as worked out again."""
     try:
         found = outcome_of(body.how, body.inputs)
@@ -187,7 +171,7 @@ def _test(body: InstrumentTest) -> str:
     return ""
 
 
-def _sum(body: KeptSum) -> str:
+def _sum(body: bodies.KeptSum) -> str:
     if body.of and not _OF.fullmatch(body.of):
         return f'A sum is kept with a check or an item, not with "{body.of}".'
     try:
