@@ -9,6 +9,7 @@ import math
 import sys
 from fractions import Fraction
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
@@ -17,6 +18,8 @@ from fieldlog import cli, cli_floor
 
 Said = pytest.CaptureFixture[str]
 TEN_FEET = ("--edge", "10 ft", "--limit", "3/16 in")
+PLANS = ("--plan", "least", "--plan", "pool", "--plan", "mix")
+PRICES = ("--bag-price", "38", "--grind-price", "6")
 FOOT = 304_800_000
 SIXTEENTH = 1_587_500
 
@@ -63,6 +66,13 @@ def asked(said: Said, *argv: str | Path) -> dict[str, Any]:
     return answer
 
 
+def is_length(value: Any) -> bool:
+    """Whether a value is a length as the answer says them: words, and whole nm or a fraction."""
+    return (
+        set(value) == {"text", "nm"} and bool(value["text"]) and Fraction(value["nm"]) is not None
+    )
+
+
 def refused(said: Said, *argv: str | Path) -> str:
     """The sentence for one that is not."""
     status = cli.run(["floor", *map(str, argv)])
@@ -77,13 +87,47 @@ class TestJson:
     """What the JSON answer says."""
 
     def test_it_has_every_key(self, dish: Path, capsys: Said) -> None:
-        answer = asked(capsys, dish, *TEN_FEET, "--plan", "least")
+        answer = asked(capsys, dish, *TEN_FEET, *PLANS, *PRICES)
         assert {"range", "slope", "hollow", "hump", "verdict", "ff", "fl", "q"} <= set(answer)
-        assert {"gap", "from", "to", "at"} <= set(answer["hollow"])
-        assert {
-            "depths", "volume_ft3", "area_ft2", "deepest", "bags", "patches", "cost",
-            "above_bound",
-        } <= set(answer["plans"]["least"])  # fmt: skip
+        for kind in ("hollow", "hump"):
+            assert {"gap", "from", "to", "at"} <= set(answer[kind])
+            ends = [answer[kind][end] for end in ("from", "to", "at")]
+            lengths = [answer[kind]["gap"], *(end[axis] for end in ends for axis in "xy")]
+            assert all(is_length(one) for one in lengths)
+        assert is_length({k: v for k, v in answer["range"].items() if k in ("text", "nm")})
+        assert is_length(answer["slope"]["rise"])
+        assert all(is_length(q) for line in answer["q"] for q in line)
+        assert list(answer["plans"]) == ["least", "pool", "mix"]
+        for plan in answer["plans"].values():
+            assert {
+                "depths", "volume_ft3", "area_ft2", "deepest", "bags", "patches", "cost",
+                "above_bound",
+            } <= set(plan)  # fmt: skip
+            assert all(is_length(one) for one in [*plan["depths"], plan["deepest"]])
+            assert all(is_length(patch["deepest"]) for patch in plan["patches"])
+            assert isinstance(plan["bags"], int)
+            assert plan["above_bound"] >= 0
+
+    def test_worked_by_their_depths_in_input_order_the_readings_pass(
+        self, tmp_path: Path, capsys: Said
+    ) -> None:
+        """Of a floor with both a dip and a ridge, its rows in no order; judged anew."""
+        rows = points("0 0 0 6 0 0", "0 -9 -5 6 0 0", "0 -2 0 6 0 0").split()[1:]
+        Random(3).shuffle(rows)
+        file, worked = tmp_path / "before.csv", tmp_path / "after.csv"
+        file.write_text("\n".join(rows))
+        dear = ("--bag-yield", "0.05 ft3")
+        plans = asked(capsys, file, *TEN_FEET, *PLANS, *PRICES, *dear)["plans"]
+        assert any(int(one["nm"]) < 0 for one in plans["mix"]["depths"])
+        for plan in plans.values():
+            new = [
+                f"{x},{y},{float(Fraction(z) + Fraction(int(one['nm']), 25_400_000)):.9f}"
+                for (x, y, z), one in zip(
+                    (row.split(",") for row in rows), plan["depths"], strict=True
+                )
+            ]
+            worked.write_text("\n".join(new))
+            assert asked(capsys, worked, *TEN_FEET)["verdict"] == "pass"
 
     def test_the_verdict_and_the_worst_hollow(self, dish: Path, capsys: Said) -> None:
         answer = asked(capsys, dish, *TEN_FEET)

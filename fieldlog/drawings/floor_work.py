@@ -61,7 +61,9 @@ class _Work:
         for cell, depth in self.depths.items():
             self._depth(cell, depth)
         for cell in self.map.cells:
-            if cell not in self.depths and self.survey.offs[cell[0]][cell[1]] is not None:
+            if cell in self.depths or self.survey.offs[cell[0]][cell[1]] is None:
+                continue
+            if self._written(cell):
                 self.sheet.circle(self.room.middle(cell), 1.5, width=1.0, fill=PENCIL)
         for patch in self.told["patches"]:
             self._letter(patch)
@@ -80,11 +82,15 @@ class _Work:
         return [(Piece(" ".join(said), fill=PENCIL),)]
 
     def _depth(self, cell: Cell, depth: int) -> None:
-        if cell[0] % self.room.every or cell[1] % self.room.every:
+        if not self._written(cell):
             return
         said, size = depth_number(depth, self.survey.metric), self.room.size
         x, y = self.room.within(cell, text_width(said, size, bold=True))
         self.sheet.text(x, y + size * 0.29, said, size, bold=True, anchor="middle", halo=True)
+
+    def _written(self, cell: Cell) -> bool:
+        """Whether the station is one of those that something is written at."""
+        return not (cell[0] % self.room.every or cell[1] % self.room.every)
 
     def _letter(self, patch: Mapping[str, Any]) -> None:
         """The patch's letter in a corner of its deepest station's cell, or of one beside it, or

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from web_cast import Person, SmallHouse
+
 from fieldlog.web.edge_findings import folded
 
 
@@ -38,3 +40,18 @@ def test_the_furthest_over_governs_and_an_unread_one_has_no_margin() -> None:
     unread = [{**r, "margin": None} for r in rules]
     (shown,) = folded([finding(r["rule"], "not_measured") for r in unread], unread)
     assert (shown["rule"], shown["more_says"]) == ("a", "and 2 more edges are not measured")
+
+
+def test_where_only_f_numbers_are_judged_the_lines_are_still_shown(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    """The table stood with the straightedges', and a book of F-numbers has none."""
+    rows = [[str((r * c) % 3) for c in range(20)] for r in range(20)]
+    levels = {"spacing": "1 ft", "unit": "16ths", "rows": rows}
+    check = small_house.checks(
+        "boat-room", "floor", {"levels": levels}, instrument="laser-rod", books=("f-numbers-flat",)
+    )
+    page = superintendent.opens(f"/checks/{check}")
+    assert "q along the line" in page.text
+    assert "Row 1, 1 to 20" in page.text
+    assert "from memory of E1155" in page.text
