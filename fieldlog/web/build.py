@@ -30,4 +30,4 @@ def assets() -> list[str]:
     """Paths under `static` of everything that a page can name, in order."""
     root = asset_folder("static")
     found = (p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file())
-    return sorted(path for path in found if path != "sw.js")
+    return sorted(path for path in found if not path.startswith("worker/"))

@@ -34,14 +34,20 @@ ALONE = ("walk.today", "rooms.all_rooms", "punch.punch", "next.next_up", "codes.
          "reports.index", "tablet.kept", "tablet.outbox", "tablet.no_signal",
          "tablet.data")  # fmt: skip
 """Pages that are there once."""
+WORKER = "worker"
 PLAIN_STYLES = "css/"
 """Reports name their styles without an edition: they are read as files, too."""
 
 
 @bp.get("/sw.js")
 def worker() -> Response:
-    """The worker; at the root, because it answers for what lies below its own address."""
-    answer = send_from_directory(asset_folder("static"), "sw.js", mimetype="text/javascript")
+    """The worker; at the root, because it answers for what lies below its own address.
+
+    One script of several files: parts that it fetched by itself could be of two builds.
+    """
+    parts = sorted((asset_folder("static") / WORKER).glob("*.js"))
+    whole = "".join(part.read_text(encoding="utf-8") for part in parts)
+    answer = Response(whole, mimetype="text/javascript")
     answer.headers["Cache-Control"] = "no-cache"
     return answer
 

@@ -113,7 +113,9 @@ def measured(browser: Browser, address: str, question: Question) -> tuple[float,
 
 def sizes() -> list[tuple[str, int, int]]:
     """Gzipped bytes of the scripts, file by file and all in one, and of the document."""
-    scripts = [*sorted((ROOT / "static" / "js").rglob("*.js")), ROOT / "static" / "sw.js"]
+    scripts = [
+        p for part in ("js", "worker") for p in sorted((ROOT / "static" / part).rglob("*.js"))
+    ]
     text = {path: path.read_bytes() for path in scripts if path.exists()}
     calc = {path: source for path, source in text.items() if path.parent.name == "calc"}
     kept = json.dumps(document(), separators=(",", ":")).encode()

@@ -3,11 +3,13 @@
 import { putRoomIn } from "./any_room.js";
 import { sameCrew } from "./entering.js";
 import { freshIds } from "./fresh_ids.js";
+import { lockWhenPassed } from "./lock.js";
 import { intercept } from "./submitting.js";
 
 export async function ready() {
   freshIds();
   sameCrew();
   await putRoomIn();
+  lockWhenPassed();
   intercept();
 }
