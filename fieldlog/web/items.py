@@ -2,31 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Blueprint, abort, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
-from fieldlog.calc.entries import Act, ItemEntry
 from fieldlog.calc.house import Room
 from fieldlog.calc.items import SUPERINTENDENT, TABLE, allowed_acts
-from fieldlog.calc.judged import failing_rules
 from fieldlog.store import journal, reading
 from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemAct, ItemView, PhotoView
-from fieldlog.web import from_check
+from fieldlog.web import from_check, giving
 from fieldlog.web.floor_facts import of_item
 from fieldlog.web.item_forms import ActForm, NewItemForm
 from fieldlog.web.names import act_says, crew_name, story_name, where, who
 from fieldlog.web.request import conn, house, room_or_404, today
-from fieldlog.web.saving import EntryForm, derived_id, keep_photo, posted, save
+from fieldlog.web.saving import EntryForm, keep_photo, posted, save
 
 bp = Blueprint("items", __name__)
 
 NO_WORDS = "Tap a phrase, write what is wrong, or add a photo."
-NOT_SETTLED = (
-    "This check settles no open item: what they are about was not measured, or is still over."
-)
 
 Page = str | Response | tuple[str, int]
 ACTS = {row.act for row in TABLE}
@@ -192,15 +185,6 @@ def _item_or_404(item_id: str) -> ItemView:
     return item
 
 
-@dataclass(frozen=True)
-class _Refused:
-    """Why a check opened or accepted nothing, and the items it is about."""
-
-    sentence: str
-    items: tuple[ItemView, ...] = ()
-    anyway: bool = False
-
-
 @bp.post("/checks/<check_id>/give")
 def give(check_id: str) -> Page:
     """Open one item for a crew with everything that the check is over in."""
@@ -209,40 +193,17 @@ def give(check_id: str) -> Page:
     form.validate()
     trade = request.form.get("trade", "")
     sent_before = reading.item(conn(), form.entry_id.data or "") is not None
-    refused = None if sent_before else _cannot_give(check, trade)
-    if refused is None and not form.errors and _gives(check, trade, form):
+    refused = None if sent_before else giving.cannot_give(check, trade)
+    if refused is None and not form.errors and giving.gives(check, trade, form):
         return redirect(url_for("items.history", item_id=form.entry_id.data, done="given"))
     return _not_given(check, form, refused, trade), 409
 
 
-def _gives(check: CheckView, trade: str, form: EntryForm) -> bool:
-    body = ItemEntry(
-        number="", room=check.room, trade=trade, words=from_check.words_for(check, trade),
-        check=check.id, rules=failing_rules(check.judgement, trade), photos=check.photos,
-        day=today(),
-    )  # fmt: skip
-    return save(form, "item/1", f"item:{form.entry_id.data}", body) is not None
-
-
-def _cannot_give(check: CheckView, trade: str) -> _Refused | None:
-    crew = crew_name(trade)
-    if check.struck:
-        return _Refused("This check is struck through, so nothing is given from it.")
-    if house().trade(trade) is None or not failing_rules(check.judgement, trade):
-        return _Refused(f'This check found nothing over for "{crew}". Nothing was opened.')
-    own = from_check.still_waiting(reading.items_of_check(conn(), check.id), trade)
-    if own:
-        return _Refused(f"{own.number} is already on the {crew}'s list, from this check.", (own,))
-    older = from_check.still_waiting(_items_of_subject(check), trade)
-    if older and not request.form.get("anyway"):
-        said = f"{older.number}, from an earlier check here, is still on the {crew}'s list."
-        return _Refused(said, (older,), anyway=True)
-    return None
-
-
-def _not_given(check: CheckView, form: EntryForm, refused: _Refused | None, trade: str) -> str:
+def _not_given(
+    check: CheckView, form: EntryForm, refused: giving.Refused | None, trade: str
+) -> str:
     if refused is None:
-        refused = _Refused(" ".join(form.top_errors) or "Nothing was opened.")
+        refused = giving.Refused(" ".join(form.top_errors) or "Nothing was opened.")
         form.fresh()
     return render_template(
         "items/not_given.html", check=check, refused=refused, form=form, trade=trade,
@@ -256,35 +217,23 @@ def accept_from_check(check_id: str) -> Page:
     check = _check_or_404(check_id)
     form = EntryForm(posted())
     form.validate()
-    settled = [i for i in _items_of_subject(check) if from_check.settles(check, i)]
+    settled = [i for i in giving.items_of_subject(check) if from_check.settles(check, i)]
     if not settled:
         return _nothing_settled(check, form)
-    if form.errors or not all(_accepts(check, i, form) for i in settled):
+    if form.errors or not all(giving.accepts(check, i, form) for i in settled):
         return _not_given(check, form, None, ""), 409
     first = settled[0]
     return redirect(url_for("items.history", item_id=first.id, done="accepted"))
 
 
-def _accepts(check: CheckView, item: ItemView, form: EntryForm) -> bool:
-    body = Act(act="accepted", how="measured", check=check.id, day=today())
-    entry_id = derived_id(form.entry_id.data or "", item.id)
-    form.seen.data = item.head
-    return save(form, "act/1", item.subject, body, entry_id=entry_id) is not None
-
-
 def _nothing_settled(check: CheckView, form: EntryForm) -> Page:
     """Sent twice: the items are accepted by this check already. Else say what is missing."""
-    for item in _items_of_subject(check):
+    for item in giving.items_of_subject(check):
         acts = reading.item_history(conn(), item.id)
         if any(a.act == "accepted" and a.check == check.id for a in acts):
             return redirect(url_for("items.history", item_id=item.id, done="accepted"))
-    refused = _Refused(NOT_SETTLED, tuple(_items_of_subject(check)))
+    refused = giving.Refused(giving.NOT_SETTLED, tuple(giving.items_of_subject(check)))
     return _not_given(check, form, refused, ""), 409
-
-
-def _items_of_subject(check: CheckView) -> list[ItemView]:
-    ids = {c.id for c in reading.checks_of_subject(conn(), check.subject)}
-    return [i for i in reading.items(conn(), room=check.room) if i.check in ids]
 
 
 def _check_or_404(check_id: str) -> CheckView:
