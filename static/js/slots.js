@@ -4,6 +4,11 @@ function lastNumber(slot) {
   return slot.replace(/\d+$/, "");
 }
 
+// "Riser 7" after "Riser 6", and "Reveal 5" after "Reveal, right bottom": as the server names it.
+function numbered(label, count) {
+  return /\d$/.test(label) ? lastNumber(label) + count : `${label.replace(/,[^,]*$/, "")} ${count}`;
+}
+
 function clone(list, count) {
   const row = list.lastElementChild.cloneNode(true);
   row.classList.remove("here");
@@ -12,8 +17,8 @@ function clone(list, count) {
       const value = part.getAttribute(name);
       if (value && /-\d+$/.test(value)) part.setAttribute(name, lastNumber(value) + count);
     }
-    if (part.dataset.label) part.dataset.label = lastNumber(part.dataset.label) + count;
-    if (part.matches("label[for], legend")) part.textContent = lastNumber(part.textContent) + count;
+    if (part.dataset.label) part.dataset.label = numbered(part.dataset.label, count);
+    if (part.matches("label[for], legend")) part.textContent = numbered(part.textContent.trim(), count);
     if (part.matches("input[type=radio]")) part.checked = part.value === "";
     else if (part.matches("input")) part.value = "";
     if (part.matches(".say")) part.replaceChildren();

@@ -104,6 +104,15 @@ def test_that_is_all_sets_the_number_of_slots_and_goes_on(page: Page) -> None:
     assert page.evaluate("document.activeElement.name") == "q-tread-13"
 
 
+def test_a_slot_after_the_named_places_is_numbered(page: Page) -> None:
+    page.goto("/rooms/gallery/checks/trim?place=lake-window")
+    page.locator("body.keyed").wait_for()
+    page.locator('[data-more="reveal"] button', has_text="One more").click()
+    labels = page.locator('[data-field="reveal"] .slots label').all_text_contents()
+    assert labels[-1].strip() == f"Reveal {len(labels)}"
+    assert labels[-2].strip().startswith("Reveal, ")
+
+
 def test_a_real_keyboard_works_and_enter_goes_on(page: Page) -> None:
     page.goto(STAIR)
     page.locator('[name="q-riser-1"]').click()
