@@ -69,8 +69,9 @@ class Surveyor(Superintendent):
         return " ".join(self.page.locator("#plan").inner_text().split())
 
     def maps(self) -> int:
-        """How many maps of a floor the page has."""
-        return self.page.locator("svg title", has_text="Floor, level readings").count()
+        """How many maps of a floor are seen: one of the two layouts of each."""
+        title = self.page.locator("title", has_text="Floor, level readings")
+        return self.page.locator("svg:visible").filter(has=title).count()
 
 
 def _text(sixteenths: int) -> str:

@@ -140,5 +140,5 @@ def test_the_map_fills_in_station_by_station(
         few = ada.tinted()
         page.reload()
         assert "brought back" in ada.reads()
-        ada.walks(ridge)
+        ada.walks(ridge, stop_after=20)
         assert ada.tinted(few) > few

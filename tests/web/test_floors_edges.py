@@ -52,6 +52,6 @@ def test_where_only_f_numbers_are_judged_the_lines_are_still_shown(
         "boat-room", "floor", {"levels": levels}, instrument="laser-rod", books=("f-numbers-flat",)
     )
     page = superintendent.opens(f"/checks/{check}")
-    assert "q along the line" in page.text
+    assert "q along the line, in" in page.text
     assert "Row 1, 1 to 20" in page.text
     assert "from memory of E1155" in page.text
