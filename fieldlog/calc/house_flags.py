@@ -21,11 +21,14 @@ from fieldlog.calc.library import Library
 
 BOOKS = ("irc-2021", "our-standard")
 INSTRUMENTS = ("tape", "steel-rule", "straightedge", "laser-rod", "ball-4in", "eye")
+METRIC_INSTRUMENTS = (
+    "tape-mm", "steel-rule-mm", "straightedge", "laser-rod", "ball-4in", "eye",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Flags:
-    """Texts as typed. `check` is `room:sheet` or `room:sheet:place`."""
+    """Texts as typed. `check` is `room:sheet` or `room:sheet:place`; no `instrument`: the usual."""
 
     name: str
     zone: str
@@ -37,7 +40,7 @@ class Flags:
     trade: Sequence[str] = ()
     check: Sequence[str] = ()
     book: Sequence[str] = BOOKS
-    instrument: Sequence[str] = INSTRUMENTS
+    instrument: Sequence[str] = ()
     phrase: Sequence[str] = ()
 
 
@@ -66,10 +69,15 @@ def house_of(flags: Flags) -> House:
         rooms=tuple(_with_checks(rooms, flags.check)),
         trades=tuple(Trade(*_named("--trade", text)) for text in flags.trade),
         books=tuple(flags.book),
-        instruments=tuple(flags.instrument),
+        instruments=tuple(flags.instrument or _tools_of(flags.system)),
         phrases=tuple(flags.phrase),
     )
     return house_from_body(house_body(house))
+
+
+def _tools_of(system: str) -> tuple[str, ...]:
+    """The tools of a house that names none."""
+    return METRIC_INSTRUMENTS if system == "metric" else INSTRUMENTS
 
 
 def check_known(house: House, library: Library) -> None:

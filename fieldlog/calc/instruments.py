@@ -34,7 +34,8 @@ class Instrument:
 
     `size` is a gauge's size in nm (a 4 in ball), 0 for other tools. `effort` orders tools by
     how much bother they are, for naming the least one that would settle a reading. `tests` are
-    those of a level.
+    those of a level. `stands_for`: a tool that sheets name, and that this one can be used for
+    wherever they do (a tape in millimeters for a tape).
     """
 
     id: str
@@ -48,6 +49,7 @@ class Instrument:
     sha256: str
     text: str
     tests: tuple[TestAllowed, ...] = ()
+    stands_for: str = ""
 
 
 class _Part(Strict, frozen=True):
@@ -73,6 +75,7 @@ class _File(Strict, frozen=True):
     effort: int
     source: str
     size: str = ""
+    stands_for: str = ""
     error: tuple[_Part, ...] = msgspec.field(default=())
     test: tuple[_Test, ...] = msgspec.field(default=())
 
@@ -89,6 +92,7 @@ def load_instrument(text: str, file: str) -> Instrument:
         id=raw.id, name=raw.name, says=raw.says, kind=raw.kind, effort=raw.effort, parts=parts,
         size=size, source=raw.source, sha256=sha256_of(text), text=text,
         tests=tuple(_test(t, n, text, file) for n, t in enumerate(raw.test)),
+        stands_for=raw.stands_for,
     )  # fmt: skip
 
 

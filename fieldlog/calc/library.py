@@ -6,7 +6,7 @@ Loaders take text; which files there are is the store's business.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from fieldlog.calc.books import Book, BoundRule, Override, bind, load_book, load_overrides
@@ -96,13 +96,14 @@ def build_library(sources: Iterable[SourceText]) -> Library:
     Raises DataFileError, naming file and line.
     """
     files = tuple(sources)
-    sheets = {s.id: s for s in (load_sheet(f.text, f.file) for f in files if f.kind == "sheet")}
+    tools = [load_instrument(f.text, f.file) for f in files if f.kind == "instrument"]
+    named = (load_sheet(f.text, f.file) for f in files if f.kind == "sheet")
+    sheets = {s.id: _with_stand_ins(s, tools) for s in named}
     books: dict[str, tuple[Book, str]] = {}
     for f in files:
         if f.kind == "book":
             book = load_book(f.text, f.file)
             books[book.id] = (book, f.file)
-    tools = [load_instrument(f.text, f.file) for f in files if f.kind == "instrument"]
     overrides = tuple(
         o for f in files if f.kind == "overrides" for o in load_overrides(f.text, f.file)
     )
@@ -118,6 +119,17 @@ def build_library(sources: Iterable[SourceText]) -> Library:
         words=load_words(words.text, words.file),
         words_sha256=words.sha256,
     )
+
+
+def _with_stand_ins(sheet: Sheet, tools: Sequence[Instrument]) -> Sheet:
+    """The sheet with every tool that stands for one that its fields name."""
+    fields = tuple(replace(f, tools=_and_stand_ins(f.tools, tools)) for f in sheet.fields)
+    return replace(sheet, fields=fields)
+
+
+def _and_stand_ins(named: tuple[str, ...], tools: Sequence[Instrument]) -> tuple[str, ...]:
+    others = (t.id for t in tools if t.stands_for in named and t.id not in named)
+    return tuple(dict.fromkeys((*named, *others)))
 
 
 def _bound(
