@@ -82,7 +82,7 @@ def pair() -> Page:
     token = draw_token()
     name = form.name.data or UNNAMED
     access_devices.add_device(store(), _device_id(form), name, token, now())
-    done = redirect("/")
+    done = redirect(url_for("tablet.ready"))
     give_cookie(done, DEVICE_COOKIE, token)
     return done
 

@@ -37,6 +37,7 @@ ALLOWED: dict[str, tuple[Kind, ...]] = {
             "plans.plans", "plans.choose", "plans.look", "plans.progress", "plans.stop",
             "check_drawing.sheet", "releasing.release", "tablet.kept", "tablet.outbox",
             "tablet.no_signal", "tablet.pages", "tablet.measure", "tablet.data",
+            "tablet.ready", "tablet.photo_arrived",
             "crew_reply.told", "crew_reply.as_page", "crew_reply.as_message",
             "crew_links.links", "crew_links.make", "crew_links.end", "devices.tablets",
             "sync.hello", "sync.sync", "sync.photo", "sync.small", "instrument_tests.tests",

@@ -32,9 +32,10 @@ bp = Blueprint("tablet", __name__)
 
 ALONE = ("walk.today", "rooms.all_rooms", "punch.punch", "next.next_up", "codes.codes",
          "reports.index", "tablet.kept", "tablet.outbox", "tablet.no_signal",
-         "tablet.data")  # fmt: skip
+         "tablet.ready", "tablet.data")  # fmt: skip
 """Pages that are there once."""
 WORKER = "worker"
+MOST_TRIED = 1_000_000
 PLAIN_STYLES = "css/"
 """Reports name their styles without an edition: they are read as files, too."""
 
@@ -75,6 +76,20 @@ def outbox() -> str:
 def no_signal() -> str:
     """Shown in place of a page that is not on the tablet."""
     return render_template("tablet/no_signal.html")
+
+
+@bp.get("/tablet/ready")
+def ready() -> str:
+    """The app tests itself: what a walk with no signal needs, each good or missing."""
+    return render_template("tablet/ready.html", guide=at.config().lan is not None)
+
+
+@bp.post("/tablet/ready/photo")
+def photo_arrived() -> Response:
+    """What arrived of the photo that a tablet tests itself by; nothing of it is kept."""
+    request.max_content_length = MOST_TRIED
+    data = request.get_data(cache=False)
+    return jsonify(sha256=hashlib.sha256(data).hexdigest(), size=len(data))
 
 
 @bp.get("/tablet/pages")

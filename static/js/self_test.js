@@ -1,5 +1,7 @@
 // Which step of getting ready is missing: each test is said as good or missing, with what to do.
 
+import { runTests, sayVerdict } from "./told_tests.js";
+
 const SECONDS = 8;
 
 function loads(address) {
@@ -20,26 +22,5 @@ const TESTS = {
   paired: (line) => line.dataset.done === "yes",
 };
 
-function show(line, which) {
-  line.dataset.result = which;
-  for (const said of line.querySelectorAll("[data-when]")) said.hidden = said.dataset.when !== which;
-}
-
-async function run() {
-  const lines = [...document.querySelectorAll("[data-test]")];
-  for (const line of lines) show(line, "wait");
-  let missing = 0;
-  for (const line of lines) {
-    const good = await TESTS[line.dataset.test](line);
-    show(line, good ? "yes" : "no");
-    missing += good ? 0 : 1;
-  }
-  const verdict = document.getElementById("verdict");
-  verdict.textContent = missing
-    ? `${missing} of ${lines.length} missing: see below what to do.`
-    : "All good here.";
-  verdict.hidden = false;
-  document.body.classList.add("tested");
-}
-
-run();
+const { missing, of } = await runTests(TESTS);
+sayVerdict(missing ? `${missing} of ${of} missing: see below what to do.` : "All good here.");

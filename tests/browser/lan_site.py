@@ -25,7 +25,7 @@ from tests.sync.served import Browser as Knocking
 from tests.sync.served import free_port
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext
+    from playwright.sync_api import Browser, BrowserContext, Page
 
 LOCAL = "127.0.0.1"
 CODE = "271828"
@@ -37,7 +37,7 @@ class LanSite:
 
     folder: Path
     profile: Path
-    ports: tuple[int, int, int] = field(default_factory=lambda: (free_port(), free_port(), 0))
+    ports: tuple[int, int] = field(default_factory=lambda: (free_port(), free_port()))
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -53,7 +53,7 @@ class LanSite:
 
     def starts(self) -> None:
         """Serve, and wait until it answers."""
-        machine, secure, _ = self.ports
+        machine, secure = self.ports
         doors = ["--port", machine, "--tls-port", secure, "--plain-port", free_port()]
         asked = ["serve", "--lan", "--no-announce", "--host", LOCAL, "--data", self.folder, *doors]
         self.process = subprocess.Popen(
@@ -106,3 +106,12 @@ def tablet(site: LanSite, browser: Browser, home: Path | None = None) -> Iterato
         yield context
     finally:
         context.close()
+
+
+def pairs(page: Page, site: LanSite) -> None:
+    """By the code, until the whole house is on the tablet."""
+    page.goto("/pair")
+    page.locator("#code").fill(site.makes_code())
+    with page.expect_navigation():
+        page.get_by_role("button", name="Pair this tablet").click()
+    page.locator(".line").filter(has_text="This tablet has all").wait_for()

@@ -18,7 +18,7 @@ from fieldlog.calc.ids import new_id
 from fieldlog.store.db import open_writer
 from fieldlog.store.files import load_library
 from tests.browser.conftest import HOUSE
-from tests.browser.lan_site import LanSite, tablet
+from tests.browser.lan_site import LanSite, pairs, tablet
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -46,15 +46,6 @@ def site(tmp_path: Path, now: datetime) -> Iterator[LanSite]:
     made_site.starts()
     yield made_site
     made_site.stops()
-
-
-def pairs(page: Page, site: LanSite) -> None:
-    """By the code, until the whole house is on the tablet."""
-    page.goto("/pair")
-    page.locator("#code").fill(site.makes_code())
-    with page.expect_navigation():
-        page.get_by_role("button", name="Pair this tablet").click()
-    page.locator(".line").filter(has_text="This tablet has all").wait_for()
 
 
 def passes(page: Page) -> None:

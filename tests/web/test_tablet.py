@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
+
 from web_cast import Person, SmallHouse
 
-KNOWN = 304
+KNOWN, FORBIDDEN, TOO_LARGE = 304, 403, 413
 
 
 def test_every_address_that_a_tablet_fetches_ahead_answers(superintendent: Person) -> None:
@@ -42,3 +44,18 @@ def test_the_data_is_sent_again_only_when_it_changed(
     assert changed.headers["ETag"] != edition
     [layer] = changed.get_json()["judges"]["layers"]
     assert (layer["room"], layer["floor"]) == ("boat-room", "19050000")
+
+
+def test_the_photo_of_the_test_is_told_and_not_kept(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    token = superintendent.opens("/").fields["csrf_token"]
+    superintendent.client.get("/sync/hello", headers={"X-Fieldlog": "outbox/1"})  # opens the writer
+    before = sorted(small_house.folder.rglob("*"))
+    asked = {"data": b"\xff\xd8a photo", "headers": {"X-CSRF-Token": token}}
+    told = superintendent.client.post("/tablet/ready/photo", **asked).get_json()
+    assert told == {"sha256": hashlib.sha256(b"\xff\xd8a photo").hexdigest(), "size": 9}
+    assert sorted(small_house.folder.rglob("*")) == before
+    assert superintendent.client.post("/tablet/ready/photo", data=b"x").status_code == FORBIDDEN
+    asked["data"] = bytes(1_000_001)
+    assert superintendent.client.post("/tablet/ready/photo", **asked).status_code == TOO_LARGE

@@ -60,7 +60,10 @@ export const stamp = (state) =>
   el("span", { class: `stamp stamp-${state.replaceAll("_", "-")}` }, state.replaceAll("_", " "));
 
 // "8:12 am", as the tablet's own clock says it: for its person, never for the record.
-export const clock = (ms) => new Date(ms).toLocaleTimeString([], { hour: "numeric", minute: "2-digit" });
+export function clock(ms) {
+  const at = new Date(ms);
+  return `${at.getHours() % 12 || 12}:${String(at.getMinutes()).padStart(2, "0")} ${at.getHours() < 12 ? "am" : "pm"}`;
+}
 
 export function ago(ms, now = Date.now()) {
   const minutes = Math.max(0, Math.round((now - ms) / 60_000));

@@ -79,8 +79,8 @@ async function show() {
   const id = location.hash.slice(1);
   const record = id ? await entry(id) : null;
   if (!record) {
-    const page = el("a", { href: `/checks/${id}` }, "Look for it in the office's record.");
-    box.replaceChildren(el("p", { class: "notice" }, "This entry is no longer on this tablet. "), page);
+    const page = el("a", { class: "btn", href: `/checks/${id}` }, "Look for it in the office's record.");
+    box.replaceChildren(el("p", { class: "notice" }, "This entry is no longer on this tablet. "), id ? page : "");
     return;
   }
   const facts = factsOf(record);

@@ -69,6 +69,8 @@ export const fact = (name) =>
 export const keepFact = (name, value) =>
   change((tx) => asked(tx.objectStore("facts").put({ name, value })));
 
+export const forgetFact = (name) => change((tx) => asked(tx.objectStore("facts").delete(name)));
+
 export const entries = () => look((tx) => asked(tx.objectStore("entries").index("order").getAll()));
 
 export const entry = (id) => look((tx) => asked(tx.objectStore("entries").get(id)));
