@@ -30,4 +30,7 @@ def _item(item: PunchItem, w: Words) -> str:
 
 
 def _example(facts: PunchList) -> str:
-    return ", ".join(item.number.partition("-")[2] for item in facts.open[:2])
+    """Two numbers as they may be answered: bare where no other of the list has the same digits."""
+    counts = [item.number.partition("-")[2] for item in facts.open]
+    both = zip(facts.open, counts, strict=True)
+    return ", ".join([n if counts.count(n) == 1 else item.number for item, n in both][:2])

@@ -16,7 +16,7 @@ from wtforms import TextAreaField
 from fieldlog.calc.bodies import Act
 from fieldlog.calc.house import Trade
 from fieldlog.calc.items import OPEN
-from fieldlog.calc.replies import MAX_REPLY, Reply, read_reply
+from fieldlog.calc.replies import MAX_REPLY, Named, Reply, read_reply
 from fieldlog.intake import PREFIX
 from fieldlog.reports import punch, render
 from fieldlog.reports.facts import PunchList
@@ -46,19 +46,24 @@ class ReplyForm(EntryForm):
 
 @dataclass(frozen=True)
 class Line:
-    """A number of the reply and the item it is; `why` says why it can't be ticked."""
+    """A number of the reply and the item it is.
+
+    `why` says why it can't be ticked; `several` that the number may be another item's as well.
+    """
 
     number: str
     item: ItemView | None
     why: str = ""
+    several: bool = False
 
 
 @bp.route("/crews/<trade>/told", methods=["GET", "POST"])
 def told(trade: str) -> Page:
     """Read a crew's reply, show what its numbers are, and tick them off."""
     crew, form = _trade_or_404(trade), ReplyForm(posted())
-    reply = read_reply(form.reply.data or "", PREFIX)
-    lines = [_line(crew, count) for count in reply.counts]
+    mine = reading.items(conn(), trade=trade)
+    reply = read_reply(form.reply.data or "", {PREFIX, *(_prefix(item) for item in mine)})
+    lines = list(dict.fromkeys(line for one in reply.named for line in _lines(crew, one, mine)))
     if request.method == "POST" and form.validate():
         if request.form.get("do") == "tick" and _ticks(form, lines):
             done = len(form.ticked.data or ())
@@ -68,13 +73,24 @@ def told(trade: str) -> Page:
     return _page(crew, form, reply, lines)
 
 
-def _line(crew: Trade, count: int) -> Line:
-    number = f"{PREFIX}-{count}"
-    item = reading.item_by_number(conn(), number)
-    if item is None or item.trade != crew.id or item.struck:
-        return Line(number, None, f"Not on the {crew.name}'s list.")
-    state = item.state.replace("_", " ")
-    return Line(number, item, "" if item.state == OPEN else f"It is {state} already.")
+def _lines(crew: Trade, named: Named, mine: list[ItemView]) -> list[Line]:
+    """What a number is on this crew's list; without its letters it may be several, each offered."""
+    number = f"{named.prefix or PREFIX}-{named.number}"
+    found = [i for i in mine if i.number == number or _may_be(named, i)]
+    waiting = [i for i in found if i.state == OPEN]
+    if not found:
+        return [Line(number, None, f"Not on the {crew.name}'s list.")]
+    if waiting:
+        return [Line(i.number, i, several=len(waiting) > 1) for i in waiting]
+    return [Line(i.number, i, f"It is {i.state.replace('_', ' ')} already.") for i in found]
+
+
+def _may_be(named: Named, item: ItemView) -> bool:
+    return not named.prefix and item.number.partition("-")[2] == str(named.number)
+
+
+def _prefix(item: ItemView) -> str:
+    return item.number.partition("-")[0]
 
 
 def _ticks(form: ReplyForm, lines: list[Line]) -> bool:
@@ -94,7 +110,7 @@ def _ticks(form: ReplyForm, lines: list[Line]) -> bool:
 def _page(crew: Trade, form: ReplyForm, reply: Reply, lines: list[Line]) -> Page:
     ticked = set(form.ticked.data or ())
     if reply.sure and request.form.get("do") != "tick":
-        ticked = {line.item.id for line in lines if line.item and not line.why}
+        ticked = {one.item.id for one in lines if one.item and not (one.why or one.several)}
     failed = form.status if any(form.errors.values()) or form.form_errors else 200
     return (
         render_template(

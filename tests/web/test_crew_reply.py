@@ -7,8 +7,10 @@ import re
 import pytest
 from web_cast import OPEN_STAIR, Page, Person, SmallHouse
 
-from fieldlog.calc.bodies import Act
+from fieldlog.calc.bodies import Act, ItemEntry
 from fieldlog.store import journal, reading
+
+OF_A_TABLET = (("TS-1", "Nick"), ("TS-9", "Run"))
 
 
 @pytest.fixture
@@ -75,6 +77,25 @@ def test_what_is_not_theirs_or_not_open_can_not_be_ticked(
     page = superintendent.sends("/crews/paint/told", fields)
     assert page.status == 422
     assert states(small_house, items)[2] == "open"
+
+
+def test_a_tablets_numbers_are_read_with_and_without_their_letters(
+    small_house: SmallHouse, superintendent: Person, items: list[str]
+) -> None:
+    """A tablet numbers with letters of its own: `1` is P-1 and TS-1 where both are theirs."""
+    made = [ItemEntry(number, "closet", "paint", words) for number, words in OF_A_TABLET]
+    own = [small_house.enters("item/1", one) for one in made]
+    for reply, ticked in (
+        ("TS-1 done", [own[0]]), ("ts1, p-1 ok", [own[0], items[0]]), ("9 done", [own[1]]),
+        ("1 done", []), ("2", [items[1]]),
+    ):  # fmt: skip
+        read = superintendent.fills("/crews/paint/told", reply=reply, do="read")
+        assert (reply, ticks(read)) == (reply, ticked)
+        assert ("several items of theirs" in read.text) == (reply == "1 done")
+    offered = superintendent.fills("/crews/paint/told", reply="1 done", do="read").text
+    assert "TS-1 Nick" in offered
+    assert "P-1 Scratch" in offered
+    assert "such as: P-1, 2 done" in superintendent.opens("/crews/paint/list.txt").html
 
 
 @pytest.mark.parametrize("reply", ["", "done", "thanks!"])
