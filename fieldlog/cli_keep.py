@@ -10,6 +10,16 @@ from pathlib import Path
 from fieldlog.cli_parts import Clock, folder_of
 
 FAULTS = 1
+PRIVATE = (
+    "In it are the house's name on the network, the key of its certificate and its paired tablets: "
+    "keep this disk like a key."
+)
+STAYS = (
+    "It is served as {name} again, with the same certificate. The tablets paired then come in as "
+    "before, and offer by themselves what this backup lacks. A tablet or link that was ended since "
+    "then holds again: look under Tablets."
+)
+PAIR_AGAIN = "Pair the tablets again: they offer by themselves what this backup lacks."
 
 
 def backup(args: argparse.Namespace, clock: Clock) -> int:
@@ -20,6 +30,8 @@ def backup(args: argparse.Namespace, clock: Clock) -> int:
     manifest = made.manifest
     print(f"{made.where}: entries up to {manifest.seq}, {len(manifest.photos)} photos, checked.")
     print(f"Head: {manifest.seq} {manifest.chain}")
+    if made.private:
+        print(PRIVATE)
     if made.coming:
         print(f"Photos still on a tablet: {made.coming}.")
     if made.same_disk:
@@ -33,11 +45,12 @@ def restore(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     from fieldlog.store.restore import restore as make
 
     one = newest(Path(args.place))
-    manifest, faults = make(one, Path(args.to))
+    done = make(one, Path(args.to))
+    manifest = done.manifest
     print(f"{args.to}: restored from {one}, entries up to {manifest.seq}, the chain holds.")
     print(f"Head: {manifest.seq} {manifest.chain}")
-    print("Pair the tablets again: they offer by themselves what this backup lacks.")
-    return _faults(faults)
+    print(STAYS.format(name=done.name) if done.name else PAIR_AGAIN)
+    return _faults(done.faults)
 
 
 def take(args: argparse.Namespace, clock: Clock) -> int:

@@ -4,9 +4,10 @@ A place for backups (`DIR`) looks so:
 
 - `photos/<aa>/<sha256>.<ext>`: every original once, however many backups name it
 - `<UTC time>-<number>/`: `fieldlog.sqlite`, `backup.json` (what is in it) and `own/`, the house's
-  data files, reports, and what was set aside. It appears under this name only when it was checked.
+  data files, reports, and what was set aside; `private/`: who may come in (`backup_access.py`).
+  It appears under this name only when it was checked.
 
-Secrets (session key, devices, links, certificate) are in no backup.
+The key that signs forms is in no backup.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from pathlib import Path
 import msgspec
 
 from fieldlog.calc.shape import Strict, is_digest
-from fieldlog.store import arriving, journal
+from fieldlog.store import arriving, backup_access, journal
 from fieldlog.store.backed_up import BackedUp
 from fieldlog.store.backed_up import write as record
 from fieldlog.store.db import HouseFolder, open_reader
@@ -67,6 +68,11 @@ class Made:
     coming: int
     faults: tuple[str, ...]
     same_disk: bool
+
+    @property
+    def private(self) -> bool:
+        """Whether the house's name, its certificate's key and its tablets are in it."""
+        return (self.where / backup_access.PRIVATE).is_dir()
 
 
 def backup(folder: Folder, place: Path, now: datetime) -> Made:
@@ -157,6 +163,7 @@ def _make(
     seq, chain = check_database(beside / DATABASE)
     kept = tuple(sorted(_pool(at, place)))
     _copy_own(at, beside / OWN)
+    backup_access.keep(at, beside)
     with closing(sqlite3.connect(beside / DATABASE, isolation_level=None)) as conn:
         coming, faults = len(arriving.waiting(conn, at)), verify_photos(conn, at)
     manifest = Manifest(1, seq, chain, journal.stamp(now), kept)

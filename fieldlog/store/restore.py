@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import shutil
+from dataclasses import dataclass
 from pathlib import Path
 
+from fieldlog.store import backup_access
 from fieldlog.store.backed_up import BackedUp
 from fieldlog.store.backed_up import write as record
 from fieldlog.store.backup import (
@@ -36,8 +38,17 @@ def newest(place: Path) -> Path:
     return found
 
 
-def restore(one: Path, to: Path) -> tuple[Manifest, list[str]]:
-    """Make the house in the new folder `to` from the backup `one`; what it holds, what is missing.
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What the backup held, what is missing, and the house's name on the network or ""."""
+
+    manifest: Manifest
+    faults: list[str]
+    name: str
+
+
+def restore(one: Path, to: Path) -> Restored:
+    """Make the house in the new folder `to` from the backup `one`.
 
     The journal's chain is walked first; a backup that does not hold leaves nothing behind.
     Raises BackupFailed, OSError, sqlite3.Error.
@@ -49,13 +60,14 @@ def restore(one: Path, to: Path) -> tuple[Manifest, list[str]]:
     shutil.rmtree(beside, ignore_errors=True)
     try:
         faults = _fill(one, manifest, HouseFolder(beside))
+        name = backup_access.put_back(one, HouseFolder(beside))
         if to.exists():
             to.rmdir()
         os.replace(beside, to)
         sync_folder(to.parent)
     finally:
         shutil.rmtree(beside, ignore_errors=True)
-    return manifest, faults
+    return Restored(manifest, faults, name)
 
 
 def _fill(one: Path, manifest: Manifest, at: HouseFolder) -> list[str]:

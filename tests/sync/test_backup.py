@@ -5,19 +5,34 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
+import stat
+import zipfile
 from contextlib import closing
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from keeping import START
 from twin import Site, Tablet, as_saved, jpeg
 
+from fieldlog import tls
+from fieldlog.app import create_app
 from fieldlog.calc.bodies import ItemEntry, PhotoEntry
 from fieldlog.cli import run
-from fieldlog.store import backed_up, journal
+from fieldlog.config import Config
+from fieldlog.lan import Doors, prepared
+from fieldlog.store import access_db, access_devices, backed_up, journal
+from fieldlog.store.access_devices import CodeRefused
 from fieldlog.store.backup import OWN_FILES, BackupFailed, backup
 from fieldlog.store.db import open_reader, open_writer
+from fieldlog.store.export import export
 from fieldlog.store.restore import newest, restore
+from fieldlog.web.access import DEVICE_COOKIE
+from fieldlog.web.request import KEY
+
+NAME, TOKEN = "fieldlog-7k2m.local", "t" * 32
+CLOSED = 403
 
 
 def fills(tablet: Tablet, number: int = 1) -> str:
@@ -59,8 +74,9 @@ def test_a_restored_house_is_the_same_and_knows_what_it_holds(
     fills(tablet)
     site.backs_up()
     to = tmp_path / "new" / "house"
-    manifest, faults = restore(newest(site.place), to)
-    assert faults == []
+    done = restore(newest(site.place), to)
+    manifest = done.manifest
+    assert (done.faults, done.name) == ([], "")
     with closing(open_writer(to)) as conn:
         assert journal.head(conn).seq == manifest.seq
         assert journal.verify(conn) == []
@@ -136,6 +152,60 @@ def test_a_record_copied_with_another_journal_says_nothing(site: Site, tablet: T
 
 def test_no_secret_is_named_among_what_goes_along() -> None:
     assert not [n for n in OWN_FILES if "secret" in n or "access" in n or "tls" in n]
+
+
+def let_in(folder: Path) -> bytes:
+    """A house that is served beyond its machine, with a tablet and a code; its certificate."""
+    with closing(access_db.open_access(folder)) as conn:
+        access_db.keep_lan_name(conn, NAME)
+        access_devices.make_code(conn, "271828", START)
+        access_devices.add_device(conn, "tablet-1", "Kitchen", TOKEN, START)
+    return tls.renew(folder, NAME, START).leaf.read_bytes()
+
+
+def test_a_restored_house_is_the_tablets_own_again(
+    site: Site, tablet: Tablet, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same name with the same certificate, and the paired tablet's token is known."""
+    fills(tablet)
+    leaf = let_in(site.folder)
+    assert run(["backup", str(site.place), "--data", str(site.folder)]) == 0
+    assert "keep this disk like a key" in capsys.readouterr().out
+    private = newest(site.place) / "private"
+    for path in (p for p in private.rglob("*") if p.is_file()):
+        assert (path.name, stat.S_IMODE(path.stat().st_mode)) == (path.name, 0o600)
+    to = tmp_path / "new"
+    assert run(["restore", str(site.place), "--to", str(to)]) == 0
+    assert f"served as {NAME} again" in capsys.readouterr().out
+    for name in ("access.sqlite", "tls/leaf.pem", "tls/root.crt"):
+        assert stat.S_IMODE((to / name).stat().st_mode) == 0o600
+    doors = Doors("127.0.0.1", 1, 2, announce=False)
+    config = prepared(Config(to, clock=lambda: START + timedelta(days=3)), doors)
+    kept = tls.kept(to)
+    assert (config.lan and config.lan.name, kept and kept.leaf.read_bytes()) == (NAME, leaf)
+    app = create_app(replace(config, front="tls", allowed_hosts=(NAME,)))
+    asked = {"base_url": f"https://{NAME}", "headers": {"X-Fieldlog": "outbox/1"}}
+    client = app.test_client()
+    assert client.get("/sync/hello", **asked).status_code == CLOSED
+    client.set_cookie(DEVICE_COOKIE, TOKEN, domain=NAME, secure=True)
+    assert client.get("/sync/hello", **asked).get_json()["device"] == "tablet-1"
+    app.extensions[KEY].close()
+    with closing(access_db.open_access(to)) as conn, pytest.raises(CodeRefused):
+        access_devices.use_code(conn, "271828", "tablet-2", START)
+
+
+def test_who_may_come_in_is_never_exported(site: Site, tablet: Tablet, tmp_path: Path) -> None:
+    fills(tablet)
+    key = let_in(site.folder).partition(b"-----BEGIN PRIVATE")[2][:40]
+    site.backs_up()
+    out = tmp_path / "house.zip"
+    with closing(open_reader(site.folder)) as conn:
+        export(conn, site.folder, out)
+    with zipfile.ZipFile(out) as whole:
+        held = {name: whole.read(name) for name in whole.namelist()}
+    assert not [n for n in held if "access" in n or "tls" in n or "private" in n]
+    secrets = (key, hashlib.sha256(TOKEN.encode()).hexdigest().encode(), NAME.encode())
+    assert not [n for n, data in held.items() for secret in secrets if secret in data]
 
 
 def test_the_commands(
