@@ -81,16 +81,21 @@ def _modules() -> Path:
     return folder
 
 
-def ask(questions: list[Question]) -> list[Any]:
-    """What the tablet's modules answer, in Node. Skips where there is none, fails under CI."""
+def node_or_skip() -> str:
+    """Where Node is. Skips the test where there is none, fails it under CI's variable."""
     node = shutil.which("node") or shutil.which("nodejs")
     if node is None:
         reason = "no Node on this machine"
         if os.environ.get("FIELDLOG_REQUIRE_NODE") == "1":
             pytest.fail(reason)
         pytest.skip(reason)
+    return str(node)
+
+
+def ask(questions: list[Question]) -> list[Any]:
+    """What the tablet's modules answer, in Node. Skips where there is none, fails under CI."""
     found = subprocess.run(
-        [node, str(_modules() / "tests" / "js" / "run.js")],
+        [node_or_skip(), str(_modules() / "tests" / "js" / "run.js")],
         input=question_text(questions), capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert found.returncode == 0, found.stderr[-3000:]
