@@ -42,7 +42,7 @@ def chromium() -> str:
     """Where Chromium is. Skips the test where there is none, fails it under CI's variable."""
     path = next((found for name in CHROMIUM_NAMES if (found := shutil.which(name))), None)
     if path is None:
-        _no_browser(f"no Chromium on this machine (looked for {', '.join(CHROMIUM_NAMES)})")
+        no_browser(f"no Chromium on this machine (looked for {', '.join(CHROMIUM_NAMES)})")
     return str(path)
 
 
@@ -58,7 +58,8 @@ def browser() -> Iterator[Browser]:
         one.close()
 
 
-def _no_browser(reason: str) -> None:
+def no_browser(reason: str) -> None:
+    """Skip a test for want of a program, fail it under CI's variable."""
     if os.environ.get("FIELDLOG_REQUIRE_BROWSER") == "1":
         pytest.fail(reason)
     pytest.skip(reason)
@@ -67,7 +68,7 @@ def _no_browser(reason: str) -> None:
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Name the tests skipped for want of a program: a skip that nobody sees is a hole."""
     skipped = terminalreporter.getreports("skipped")
-    for what, program in (("BROWSER", "Chromium"), ("TABLET", "Node")):
+    for what, program in (("BROWSER", "Chromium"), ("TABLET", "Node"), ("TRUST", "certutil")):
         missing = [r for r in skipped if f"no {program}" in str(r.longrepr)]
         if missing:
             terminalreporter.write_sep("!", f"{len(missing)} {what} TESTS SKIPPED: no {program}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -20,7 +21,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from fieldlog import tls
 from fieldlog.store import access_db, access_devices
 from tests.browser.people import TABLET
-from tests.conftest import CHROMIUM_ARGS, chromium
+from tests.conftest import CHROMIUM_ARGS, chromium, no_browser
 from tests.sync.served import Browser as Knocking
 from tests.sync.served import free_port
 
@@ -82,6 +83,22 @@ class LanSite:
         key = x509.load_pem_x509_certificate(kept.leaf.read_bytes()).public_key()
         told = key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
         return base64.b64encode(hashlib.sha256(told).digest()).decode()
+
+
+def trusting(site: LanSite, home: Path) -> Path:
+    """A home whose store of roots has the house's own, as a tablet has it that was made ready.
+
+    Skips where there is no certutil, fails there under CI's variable.
+    """
+    certutil, kept = shutil.which("certutil"), tls.kept(site.folder)
+    if certutil is None:
+        no_browser("no certutil on this machine (package libnss3-tools)")
+    store = home / ".pki" / "nssdb"
+    store.mkdir(parents=True)
+    assert kept is not None
+    for asked in (["-N", "--empty-password"], ["-A", "-t", "C,,", "-n", "house", "-i", kept.root]):
+        subprocess.run([str(certutil), "-d", f"sql:{store}", *map(str, asked)], check=True)
+    return home
 
 
 @contextmanager
