@@ -28,7 +28,9 @@ REACH: dict[str, set[str]] = {
     "passed tablet": PUBLIC
     | OWN_LIST
     | {"GET /pair", "POST /pair", SMALL_PHOTO, "POST /take-back"},
-    "owner": PUBLIC | {"GET /pair", "POST /pair", "GET /letters", "GET /letters/<week>", "GET /letters/<week>/letter.html"},
+    "owner": PUBLIC
+    | {"GET /pair", "POST /pair", "GET /letters", "GET /letters/<week>"}
+    | {"GET /letters/<week>/letter.html"},
 }
 LEAD = ("GET /",)
 """The first page leads a crew and the owner to their own."""
