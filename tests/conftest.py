@@ -65,6 +65,11 @@ def no_browser(reason: str) -> None:
     pytest.skip(reason)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files that drive a browser first: they take longest, and must not come last on one core."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Name the tests skipped for want of a program: a skip that nobody sees is a hole."""
     skipped = terminalreporter.getreports("skipped")

@@ -36,7 +36,7 @@ def address(small_house: SmallHouse) -> Iterator[str]:
 @pytest.fixture(params=[PHONE, TABLET], ids=["phone", "tablet"])
 def page(browser: Browser, address: str, request: pytest.FixtureRequest) -> Iterator[Page]:
     """A page at both sizes; a fault in a script or a broken policy fails the test."""
-    context = browser.new_context(viewport=request.param, base_url=address)
+    context = browser.new_context(viewport=request.param, base_url=address, service_workers="block")
     one = context.new_page()
     faults: list[str] = []
     one.on("pageerror", lambda error: faults.append(str(error)))
@@ -140,6 +140,7 @@ def test_a_reload_brings_back_what_was_typed_until_it_is_saved(
     page: Page, small_house: SmallHouse
 ) -> None:
     page.goto(STAIR)
+    page.locator("html[data-outbox]").wait_for()
     answers(page, "Yes")
     taps(page, "7", "1/2", "same", "same")
     page.locator(".more button", has_text="That is all: 3 risers").click()
@@ -147,6 +148,7 @@ def test_a_reload_brings_back_what_was_typed_until_it_is_saved(
     page.wait_for_timeout(400)
     before = page.locator("[name=entry_id]").input_value()
     page.reload()
+    page.locator("html[data-outbox]").wait_for()
     assert values(page, "riser") == ["7 1/2"] * 3
     assert page.locator("#note").input_value() == "cold hands"
     assert page.locator('[name="q-open_riser"]:checked').input_value() == "yes"
@@ -203,7 +205,7 @@ def test_nothing_overflows_and_all_can_be_tapped(
     fails = small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
     small_house.opens_item("boat-room", "paint", "A long scratch " * 6)
     small_house.checks("gallery", "stair", GOOD_STAIR, place="A place with quite a long name")
-    context = browser.new_context(viewport=size, base_url=address)
+    context = browser.new_context(viewport=size, base_url=address, service_workers="block")
     one = context.new_page()
     for path in (
         "/", "/rooms", "/rooms/boat-room", "/rooms/gallery", "/rooms/closet", STAIR,

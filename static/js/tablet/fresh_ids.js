@@ -21,7 +21,9 @@ export function freshIds() {
     const { form } = input;
     const key = `${n} ${new URL(form.action).pathname}`;
     input.value = ids[key] = idFor(input, before[key]);
-    if (form.dataset.entry) form.dataset.entry = input.value;
+    if (!form.dataset.entry || form.dataset.entry === input.value) return;
+    form.dataset.entry = input.value;
+    form.dispatchEvent(new Event("input")); // what is typed already is kept under the new id
   });
   history.replaceState({ ...history.state, ids }, "");
 }

@@ -47,6 +47,15 @@ function go(address) {
 // The office knows whether a crew has it already, so it is asked where it can be.
 const askedFirst = (form) => form.matches('form[action$="/give"]');
 
+// The sentence above the form, and the cursor where its answer goes.
+function asks(form, { message, field }) {
+  notice(form, message);
+  const input = field && form.elements.namedItem(field);
+  const first = input instanceof RadioNodeList ? input[0] : input;
+  first?.setAttribute("aria-invalid", "true");
+  first?.focus();
+}
+
 async function submitted(form, submitter, way) {
   form.dataset.busy = "1";
   try {
@@ -55,7 +64,7 @@ async function submitted(form, submitter, way) {
   } catch (error) {
     if (error instanceof ByTheOffice) await whenInReach(form, submitter);
     else if (error instanceof Unjudgeable) showErrors(form, error);
-    else if (error instanceof Unfinished || error instanceof NotAPhoto) notice(form, error.message);
+    else if (error instanceof Unfinished || error instanceof NotAPhoto) asks(form, error);
     else if (error.name === "QuotaExceededError") {
       notice(form, "This tablet has no room left, so this was not kept. Send what waits, or free space, then save again.");
     } else throw error;
