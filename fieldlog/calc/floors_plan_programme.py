@@ -214,7 +214,8 @@ def _solver() -> highspy.Highs:
 
     solver: highspy.Highs = Silent()  # type: ignore[no-untyped-call]
     # weights are at most 1 already: scaling them only costs time
-    options = {"threads": 1, "solver": "simplex", "presolve": "off", "simplex_scale_strategy": 0}
-    for option, value in options.items():
+    scaling = "simplex_scale_strategy"
+    options: dict[str, int | str] = {"threads": 1, "solver": "simplex", "presolve": "off"}
+    for option, value in (options | {scaling: 0}).items():
         solver.setOptionValue(option, value)
     return solver

@@ -157,7 +157,7 @@ def _hangs(
     """Each plane by the readings of shared points: the normal equations' right sides, solved."""
     found: list[dict[tuple[int, Spot], Fraction]] = [{}]
     for row in inverse:
-        plane = {}
+        plane: dict[tuple[int, Spot], Fraction] = {}
         for spot, seers in seen.items():
             if len(seers) > 1:
                 mean = sum((row[i - 1] for i in seers if i), Fraction(0)) / len(seers)

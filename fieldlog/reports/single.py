@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fieldlog.calc.house import House
-from fieldlog.calc.readiness import Sequence
 from fieldlog.calc.shape import is_day
+from fieldlog.calc.trade_order import Sequence
 from fieldlog.reports import daily, punch, weekly
 from fieldlog.reports.files import Files, write_whole
 from fieldlog.reports.render import Facts, Name, PhotoUrl, html

@@ -252,8 +252,8 @@ def _section(
     suggestions: Mapping[str, tuple[str, ...]],
 ) -> Section:
     def slot(name: str, label: str, of: int = 0, short: str = "") -> Slot:
-        errors = tuple(str(e) for e in form[name].errors)
-        return Slot(name, label, typed(form, name), errors, suggestions.get(name, ()), of, short)
+        errors, meant = tuple(map(str, form[name].errors)), suggestions.get(name, ())
+        return Slot(name, label, typed(form, name), errors, meant, of, short)
 
     slots: tuple[Slot, ...] = ()
     rows: tuple[tuple[Slot, ...], ...] = ()
@@ -267,7 +267,9 @@ def _section(
         grid = {p: slot(f"q-{f.name}-{p}", p.capitalize()) for p in ("spacing", "unit")}
     elif f.many:
         n = extent.slots[f.name]
-        slots = tuple(slot(slot_name(f.name, i), _slot_label(f, i), n, f.place(i)) for i in range(n))
+        slots = tuple(
+            slot(slot_name(f.name, i), _slot_label(f, i), n, f.place(i)) for i in range(n)
+        )
     else:
         slots = (slot(slot_name(f.name), f.ask or f.label),)
     tool = tool_of(f, form, main_tool)

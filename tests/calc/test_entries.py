@@ -76,8 +76,11 @@ SAMPLES: dict[str, Strict] = {
     "plan/1": FloorPlan("hall", "check:hall/floor", ID, "least", {"there": "slab"}, PLAN),
     "access/1": AccessAct("paired", "tablet-1f00", "Kitchen tablet"),
     "instrument/1": InstrumentTest(
-        "laser-rod", "turned",
-        {"at_0": "48 1/8", "at_90": "48", "at_180": "48", "distance": "50"}, "1/9600", "1/19200",
+        "laser-rod",
+        "turned",
+        {"at_0": "48 1/8", "at_90": "48", "at_180": "48", "distance": "50"},
+        "1/9600",
+        "1/19200",
         day="2026-03-03",
     ),
     "strike/1": Strike(ID, "a slip"),
