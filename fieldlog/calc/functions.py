@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from fieldlog.calc import fitted, geometry, named
+from fieldlog.calc import fitted, geometry, named, named_levels
 from fieldlog.calc.units import APART, LENGTH, PLAIN, Kind, say_kind
 from fieldlog.calc.values import Value
 
@@ -144,11 +144,11 @@ FUNCTIONS: dict[str, Function] = {
         Function("arc_departure", ("length", "length"), "length", fitted.arc_departure, "server"),
         Function("arc_radius", ("length", "length"), "length", fitted.arc_radius, "server"),
         Function("daily_change", ("sums", "date"), "number", fitted.daily_change),
-        Function("hollow_under", ("grid", "length"), "length", named.hollow_under),
-        Function("hump_under", ("grid", "length"), "length", named.hump_under),
-        Function("ff_of", ("grid",), "plain", named.ff_of, "server"),
-        Function("fl_of", ("grid",), "plain", named.fl_of, "server"),
-        Function("range_of", ("grid",), "length", named.range_of),
+        Function("hollow_under", ("grid", "length"), "length", named_levels.hollow_under),
+        Function("hump_under", ("grid", "length"), "length", named_levels.hump_under),
+        Function("ff_of", ("grid",), "plain", named_levels.ff_of, "server"),
+        Function("fl_of", ("grid",), "plain", named_levels.fl_of, "server"),
+        Function("range_of", ("grid",), "length", named_levels.range_of),
     )
 }
 """Every function an expression may call."""

@@ -8,7 +8,7 @@ from typing import Any, Protocol
 from fieldlog.calc import floors
 from fieldlog.calc.judge_levelling import levelling_of
 from fieldlog.calc.library import Library
-from fieldlog.calc.named import plain_grid
+from fieldlog.calc.named_levels import plain_grid
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker
 from fieldlog.calc.sheets import Sheet
