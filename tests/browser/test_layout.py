@@ -138,6 +138,7 @@ def test_every_page_of_the_map_is_looked_at() -> None:
     assert shown - PICTURES - ELSEWHERE == set(pages())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
 def test_no_page_scrolls_sideways_and_every_target_can_be_hit(
     browser: Browser, demo: str, size: tuple[int, int]

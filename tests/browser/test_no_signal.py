@@ -147,6 +147,7 @@ def person(page: Page) -> Superintendent:
     return Superintendent(page, script=True)
 
 
+@pytest.mark.slow
 def test_a_walk_with_the_server_stopped_is_there_once(
     site: Site, browser: Browser, tmp_path: Path
 ) -> None:

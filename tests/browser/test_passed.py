@@ -59,6 +59,7 @@ def passes(page: Page) -> None:
     page.locator("html[data-locked]").wait_for()
 
 
+@pytest.mark.slow
 def test_out_of_reach_a_passed_tablet_shows_the_crews_list_alone(
     site: LanSite, browser: Browser
 ) -> None:
