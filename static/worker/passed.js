@@ -5,7 +5,23 @@ const LIST = "passed-list"; // that list's page and pictures, as the crew sees t
 
 // In a crew's hands the worker gives that crew's list and no other page, until the office shows a
 // superintendent's page again. `take`: the list's page and its pictures.
-async function lock({ page, take = [] }) {
+let turn = Promise.resolve();
+
+function lock(asked) {
+  return inTurn(() => locking(asked));
+}
+
+function unlock() {
+  return inTurn(unlocking);
+}
+
+// In the order they were asked for: a page that is left may still say "unlock" as the lock begins.
+function inTurn(work) {
+  turn = turn.then(work, work);
+  return turn;
+}
+
+async function locking({ page, take = [] }) {
   if ((await lockedTo()) !== page) await caches.delete(LIST);
   await (await caches.open(ABOUT)).put(LOCK, new Response(page));
   try {
@@ -17,7 +33,7 @@ async function lock({ page, take = [] }) {
   }
 }
 
-async function unlock() {
+async function unlocking() {
   await (await caches.open(ABOUT)).delete(LOCK);
   await caches.delete(LIST);
 }
