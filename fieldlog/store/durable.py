@@ -5,17 +5,32 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
+from io import BytesIO
 from pathlib import Path
+from typing import BinaryIO
+
+BLOCK = 1 << 20
+"""Bytes copied at a time."""
 
 
 def write_durably(path: Path, data: bytes) -> None:
     """Write a file so that after a crash it is whole or not there at all. Raises OSError."""
+    _put_whole(path, BytesIO(data))
+
+
+def copy_durably(source: Path, to: Path) -> None:
+    """Copy a file's bytes so that after a crash the copy is whole or not there. Raises OSError."""
+    with source.open("rb") as whole:
+        _put_whole(to, whole)
+
+
+def _put_whole(path: Path, source: BinaryIO) -> None:
     make_folder(path.parent)
     descriptor, beside = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
     done = False
     try:
         with os.fdopen(descriptor, "wb") as file:
-            file.write(data)
+            shutil.copyfileobj(source, file, BLOCK)
             file.flush()
             os.fsync(file.fileno())
         os.replace(beside, path)
@@ -33,24 +48,6 @@ def make_folder(folder: Path) -> None:
     make_folder(folder.parent)
     folder.mkdir(exist_ok=True)
     sync_folder(folder.parent)
-
-
-def copy_durably(source: Path, to: Path) -> None:
-    """Copy a file's bytes so that after a crash the copy is whole or not there. Raises OSError."""
-    make_folder(to.parent)
-    descriptor, beside = tempfile.mkstemp(dir=to.parent, suffix=".tmp")
-    done = False
-    try:
-        with os.fdopen(descriptor, "wb") as file, source.open("rb") as whole:
-            shutil.copyfileobj(whole, file, 1 << 20)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, to)
-        done = True
-    finally:
-        if not done:
-            Path(beside).unlink(missing_ok=True)
-    sync_folder(to.parent)
 
 
 def sync_folder(folder: Path) -> None:

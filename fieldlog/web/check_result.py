@@ -36,7 +36,6 @@ def facts_of(check: CheckView) -> dict[str, Any]:
     opened = reading.items_of_check(conn, check.id)
     looks = reading.checks_of_subject(conn, check.subject)
     findings = folded(judged["findings"], judged["rules"])
-    sheet = at.library().sheets.get(check.sheet)
     return {
         "check": check,
         "judged": judged,
@@ -59,13 +58,19 @@ def facts_of(check: CheckView) -> dict[str, Any]:
         "place_slug": slug(check.place),
         "planned": room is not None and check.sheet in at.library().sheets,
         "reopened": reopened_of(check),
-        "knows_finishes": bool(
-            sheet and (sheet.finished or (sheet.from_layers and "layers" not in judged))
-        ),
+        "knows_finishes": _knows_finishes(check),
         "fixes": _fixes(check) if room else [],
         "floor": _floor(check),
         "sums": sums(conn, check.room, check.subject),
     }
+
+
+def _knows_finishes(check: CheckView) -> bool:
+    """Whether the sheet hangs on layers that the check was judged without."""
+    sheet = at.library().sheets.get(check.sheet)
+    if sheet is None:
+        return False
+    return bool(sheet.finished or (sheet.from_layers and "layers" not in check.judgement))
 
 
 def bold_numbers(text: str) -> Markup:

@@ -53,4 +53,5 @@ function roomNamed(document, typed) {
   return document.rooms.find((one) => one.id === wanted || slug(one.name) === wanted)?.id ?? null;
 }
 
-const slug = (text) => text.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "");
+/** As `calc/house.slug`. */
+export const slug = (text) => text.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "");

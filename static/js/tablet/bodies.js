@@ -1,11 +1,10 @@
 // Forms as journal bodies: the same bodies that the server's forms make, key for key.
 
+import { slug } from "../calc/checks.js";
 import { nothingIn, readingsOf } from "./check_form.js";
 import { surveyed } from "./survey_form.js";
 
 const tidy = (text) => String(text ?? "").replaceAll("\r\n", "\n").replaceAll("\r", "\n").trim();
-
-export const slug = (text) => text.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "");
 
 // What keeps a form from being kept: a sentence per field, and the first field's name.
 export class Unfinished extends Error {

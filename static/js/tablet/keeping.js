@@ -1,6 +1,6 @@
 // One form's entries into the outbox: photos first, then the entry of what they show.
 
-import { digests, photoBody, Unfinished } from "./bodies.js";
+import { photoBody, Unfinished } from "./bodies.js";
 import { envelope } from "./envelope.js";
 import { derivedId, newId } from "./ids.js";
 import { keep } from "./outbox.js";
@@ -62,5 +62,3 @@ export async function keepPhotos(id, photos, about) {
   await keep(made, stored(photos));
   return made.map((one) => one.envelope.id);
 }
-
-export { digests };

@@ -3,6 +3,7 @@
 import { clock, el, mark, WORDS } from "./build.js";
 import { entries, entry, photo } from "./store.js";
 import { factsOf } from "./shown.js";
+import { givesOf, leftOver } from "./giving.js";
 import { forgetSaved } from "../draft.js";
 import { newId } from "./ids.js";
 
@@ -35,22 +36,20 @@ function judgement({ judged, verdict, says }) {
 
 const lowered = (text) => text.charAt(0).toLowerCase() + text.slice(1);
 
-// What the check is over in, by crew: one tap puts it on that crew's list.
-function gives(record, facts) {
-  const over = (line) => line.verdict === "fail" || (line.verdict === "too_close" && line.plain === "fail");
-  const rules = (facts.judged?.rules || []).filter(over);
-  const crews = [...new Set(rules.map((line) => line.trade).filter(Boolean))];
-  return crews.map((trade) => {
-    const mine = rules.filter((line) => line.trade === trade || !line.trade);
-    const heads = facts.judged.findings.filter((one) => one.mark === "fail" && ["", trade].includes(one.trade)).map((one) => one.head.split(". ")[0].replace(/\.$/, ""));
-    const more = heads.length > 3 ? ` and ${heads.length - 3} more` : "";
-    const words = `${facts.title}: ${heads.slice(0, 3).join("; ")}${more}`.slice(0, 299);
-    const about = { room: facts.room, trade, words, check: record.id, rules: [...new Set(mine.map((line) => line.rule))], photos: facts.body.photos };
+// What the check is over in, by crew: one tap puts it on that crew's list. What is nobody's is
+// opened by hand.
+function gives(record, { judged, room, title, body }) {
+  if (!judged) return [];
+  const crews = JSON.parse(document.getElementById("kept").dataset.crews);
+  const check = { judged, title, place: body.place };
+  const forms = givesOf(check, crews).map((item) => {
+    const about = { room, ...item, check: record.id, photos: body.photos };
     const id = el("input", { type: "hidden", name: "entry_id", value: newId() });
-    const name = document.getElementById("kept").dataset;
-    return el("form", { method: "post", action: "/", "data-gives": JSON.stringify(about) }, id,
-      el("button", { class: "btn-main" }, `Give to ${lowered(JSON.parse(name.crews)[trade] || trade)}`));
+    const button = el("button", { class: "btn-main" }, `Give to ${lowered(crews[item.trade])}`);
+    return el("form", { method: "post", action: "/", "data-gives": JSON.stringify(about) }, id, button);
   });
+  const byHand = el("a", { class: "btn", href: `/rooms/${room}/items/new` }, "Punch item");
+  return leftOver(check, crews) ? [byHand, ...forms] : forms;
 }
 
 async function pictures(body) {
