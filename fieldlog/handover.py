@@ -61,7 +61,8 @@ class Claim(Strict, frozen=True):
 class Sent(Strict, frozen=True):
     """A batch. `witness` is the last head the tablet was answered with; `dropped` the head of
     the backup for whose sake it dropped entries; `last` its highest number; `waiting` how many
-    entries it has not sent; `now_ms` its clock; `photos` digests it asks about.
+    entries it has not sent; `now_ms` its clock; `photos` digests it asks about; `walk` the day
+    that its person confirmed today, or "".
     """
 
     entries: tuple[Any, ...] = ()
@@ -71,6 +72,7 @@ class Sent(Strict, frozen=True):
     waiting: int = 0
     now_ms: int | None = None
     photos: tuple[str, ...] = ()
+    walk: str = ""
 
 
 def read_batch(data: bytes) -> Sent:

@@ -15,7 +15,7 @@ from flask import Blueprint, request, session
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 
 from fieldlog import handover
-from fieldlog.calc.shape import is_digest
+from fieldlog.calc.shape import is_day, is_digest
 from fieldlog.handover import SyncRefused
 from fieldlog.store import arriving, devices_seen, journal, reading
 from fieldlog.store.arriving import PhotoCut
@@ -23,7 +23,15 @@ from fieldlog.store.db import HouseBusy, NotStored, transaction
 from fieldlog.store.photos import MAX_BYTES, PhotoRefused
 from fieldlog.web.access import role
 from fieldlog.web.forms import csrf_token
-from fieldlog.web.request import conn, folder, library, now, writer
+from fieldlog.web.request import (
+    confirm_day,
+    conn,
+    folder,
+    library,
+    now,
+    today,
+    writer,
+)
 
 bp = Blueprint("sync", __name__)
 
@@ -72,6 +80,8 @@ def sync() -> Answer:
     """Take a batch of entries: an answer for each, and what is here now."""
     request.max_content_length = handover.MOST_BYTES
     sent = handover.read_batch(request.get_data(cache=False))
+    if is_day(sent.walk) and sent.walk != today():
+        confirm_day(sent.walk)
     with writer() as w:
         return handover.hand_over(w, folder(), library(), sent, device_id(), now()), 200
 

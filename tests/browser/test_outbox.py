@@ -152,3 +152,16 @@ def test_a_full_tablet_says_so_and_loses_nothing_typed(page: Page, tmp_path: Pat
     done(page)
     all_sent(page)
     assert kept(tmp_path / "mill") == ["item/1"]
+
+
+def test_the_day_that_was_confirmed_is_the_offices_too(page: Page, tmp_path: Path) -> None:
+    page.goto("/")
+    page.locator("html[data-outbox]").wait_for()
+    page.locator("#day").fill("2026-03-02")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Start today's walk").click()
+    all_sent(page)
+    assert "Monday, Mar 2, 2026" in page.locator(".head").inner_text()
+    assert kept(tmp_path / "mill") == ["walk/1"]
+    page.goto("/reports")
+    assert page.locator('a[href*="/reports/daily/2026-03-02"]').count() >= 1

@@ -214,7 +214,7 @@ json_values = st.recursive(
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(), inner, max_size=3),
     max_leaves=8,
 )
-NAMES = ("entries", "witness", "dropped", "last", "waiting", "now_ms", "photos")
+NAMES = ("entries", "witness", "dropped", "last", "waiting", "now_ms", "photos", "walk")
 
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])

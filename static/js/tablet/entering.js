@@ -94,7 +94,8 @@ export async function photo(form, data) {
 export async function walk(form, data) {
   const day = data.get("day");
   const id = data.get("entry_id");
-  await keepAll(form, id, { made: walkBody(day), shown: {} });
-  await confirmDay(day);
-  return { id, past: true, there: "/", here: "/" };
+  const made = walkBody(day);
+  await confirmDay(day); // before the entry is sent, which tells the office the day as well
+  await keepAll(form, id, { made, shown: {} });
+  return { id, there: "/", here: "/" };
 }

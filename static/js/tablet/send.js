@@ -1,6 +1,7 @@
 // Handing over: what waits goes to the house in batches, entries first, then photos. One tab sends.
 // Never while a transaction is open; nothing here deletes what the server has not backed up.
 
+import { walkDay } from "./day.js";
 import { drop, offerAgain, settle, waiting } from "./outbox.js";
 import { noteReach } from "./reach.js";
 import { asked, change, fact, keepFact, photo, photoKeys } from "./store.js";
@@ -65,7 +66,7 @@ async function sendBatch(records, left) {
     entries: records.map((record) => ({ ...record.envelope, ...(record.judged && { judged: record.judged }) })),
     witness: (await fact("witness")) ?? null,
     dropped: (await fact("dropped")) ?? null,
-    last: device.next - 1, waiting: left, now_ms: Date.now(),
+    last: device.next - 1, waiting: left, now_ms: Date.now(), walk: await walkDay(),
     photos: (await photoKeys()).slice(0, 500),
   });
   const headers = { "Content-Type": "application/json" };

@@ -28,12 +28,11 @@ function wayOf(form, submitter) {
 
 const late = (ms) => new Promise((resolve) => setTimeout(resolve, ms, null));
 
-async function lead(form, submitter, { id, there, here, past }) {
+async function lead({ id, there, here }) {
   await Promise.race([sendAll({ photos: false }), late(away() || !navigator.onLine ? SHORT : PATIENCE)]);
   const kept = await entry(id);
   if (kept?.state === "refused") location.assign(`/tablet/kept#${id}`);
   else if (kept && kept.state !== "sent") go(here);
-  else if (past) await whenInReach(form, submitter);
   else go(there);
 }
 
@@ -60,7 +59,7 @@ async function submitted(form, submitter, way) {
   form.dataset.busy = "1";
   try {
     if (askedFirst(form) && (await inReach())) letPast(form, submitter);
-    else await lead(form, submitter, await way(form, new FormData(form, submitter)));
+    else await lead(await way(form, new FormData(form, submitter)));
   } catch (error) {
     if (error instanceof ByTheOffice) await whenInReach(form, submitter);
     else if (error instanceof Unjudgeable) showErrors(form, error);
