@@ -23,7 +23,8 @@ from fieldlog.store.durable import write_durably as write_durably
 if TYPE_CHECKING:
     from PIL import Image
 
-MAX_BYTES = 15_000_000
+MEGABYTE = 1_000_000  # as a photo's size is said to people
+MAX_BYTES = 15 * MEGABYTE
 MAX_PIXELS = 40_000_000
 SIZES = (320, 900, 1600)
 """Longer sides of the copies, in pixels."""
