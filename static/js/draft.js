@@ -1,7 +1,9 @@
-// What is typed survives a reload, a dead server and a wrong tap: kept in this tab until saved.
+// What is typed survives a reload, a dead server, a wrong tap and a tablet that was switched off: kept
+// until it is saved, or for two days.
 
 const PREFIX = "fieldlog:draft:";
 const WAIT = 200;
+const LASTS = 48 * 3_600_000;
 
 export class Draft {
   constructor(form, slots) {
@@ -21,9 +23,9 @@ export class Draft {
     for (const [name, value] of new FormData(this.form)) {
       if (typeof value === "string" && name !== "csrf_token" && name !== "do") values[name] = value;
     }
-    const draft = { entry: this.form.dataset.entry, sheet: values.sheet_sha256, values };
+    const draft = { entry: this.form.dataset.entry, sheet: values.sheet_sha256, values, at: Date.now() };
     try {
-      sessionStorage.setItem(this.key, JSON.stringify(draft));
+      localStorage.setItem(this.key, JSON.stringify(draft));
     } catch (error) {
       if (error.name !== "QuotaExceededError" && error.name !== "SecurityError") throw error;
     }
@@ -31,7 +33,7 @@ export class Draft {
 
   read() {
     try {
-      return JSON.parse(sessionStorage.getItem(this.key) || "null");
+      return JSON.parse(localStorage.getItem(this.key) || "null");
     } catch (error) {
       if (error instanceof SyntaxError || error.name === "SecurityError") return null;
       throw error;
@@ -41,7 +43,7 @@ export class Draft {
   // True when something was brought back. A form that came back with its errors is newer.
   restore() {
     const draft = this.read();
-    if (!draft || this.form.dataset.posted === "1") return false;
+    if (!draft || this.form.dataset.posted === "1" || Date.now() - draft.at > LASTS) return false;
     if (draft.sheet !== this.form.elements.sheet_sha256.value || !this.worth(draft.values)) return false;
     for (const [name, value] of Object.entries(draft.values)) {
       if (name.startsWith("slots-")) this.slots.resize(name.slice(6), Number(value) || 1);
@@ -75,14 +77,14 @@ export class Draft {
   }
 
   forget() {
-    sessionStorage.removeItem(this.key);
+    localStorage.removeItem(this.key);
   }
 }
 
 // A page that shows a saved entry lets go of its draft.
 export function forgetSaved(entry) {
-  for (const key of Object.keys(sessionStorage)) {
+  for (const key of Object.keys(localStorage)) {
     if (!key.startsWith(PREFIX)) continue;
-    if ((sessionStorage.getItem(key) || "").includes(`"entry":"${entry}"`)) sessionStorage.removeItem(key);
+    if ((localStorage.getItem(key) || "").includes(`"entry":"${entry}"`)) localStorage.removeItem(key);
   }
 }

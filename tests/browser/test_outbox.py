@@ -165,3 +165,15 @@ def test_the_day_that_was_confirmed_is_the_offices_too(page: Page, tmp_path: Pat
     assert kept(tmp_path / "mill") == ["walk/1"]
     page.goto("/reports")
     assert page.locator('a[href*="/reports/daily/2026-03-02"]').count() >= 1
+
+
+def test_a_form_half_filled_in_is_there_when_the_app_is_opened_again(page: Page) -> None:
+    page.goto("/rooms/hall/checks/stair?place=first-flight")
+    page.locator("html[data-outbox]").wait_for()
+    page.locator("#q-riser-1").fill("7 1/2")
+    page.wait_for_function("Object.keys(localStorage).some((key) => key.startsWith('fieldlog:'))")
+    again = page.context.new_page()
+    page.close()
+    again.goto("/rooms/hall/checks/stair?place=first-flight")
+    again.locator("#brought-back").filter(has_text="brought back").wait_for()
+    assert again.locator("#q-riser-1").input_value() == "7 1/2"
