@@ -1,7 +1,7 @@
 // The entry page: brings slots, keypad, preview and draft together.
 
 import { Draft } from "./draft.js";
-import { bringBack, followHead, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
+import { bringBack, followHead, keepInSight, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
 import { Keypad } from "./keypad.js";
 import { Preview } from "./preview.js";
 import { Slots } from "./slots.js";
@@ -51,6 +51,7 @@ stops.addEventListener("entered", sayHead);
 document.body.classList.add("keyed");
 history.scrollRestoration = "manual"; // after a reload the page begins where its notice stands
 followHead(pad);
+keepInSight(pad, stops);
 bringBack(draft);
 sayMainTool(form);
 slots.label();

@@ -2,7 +2,7 @@
 
 import { Draft } from "./draft.js";
 import { Painted } from "./floor_map.js";
-import { bringBack, followHead, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
+import { bringBack, followHead, keepInSight, mainTool, sayMainTool, useSuggestions } from "./keyed.js";
 import { Keypad } from "./keypad.js";
 import { Stops } from "./stops.js";
 
@@ -49,6 +49,7 @@ useSuggestions(form, stops, keypad, changed);
 form.addEventListener("submit", () => draft.keep());
 document.body.classList.add("keyed", "scripted");
 followHead(pad);
+keepInSight(pad, stops);
 bringBack(draft);
 sayTool();
 const blank = stops.all().find((stop) => !stop.value.trim());

@@ -31,6 +31,17 @@ export function followHead(pad) {
   new ResizeObserver(follow).observe(head);
 }
 
+// What the numbers say together comes in under the keys and makes the pad taller: the slot in hand
+// stays in sight.
+export function keepInSight(pad, stops) {
+  let before = Infinity;
+  const follow = () => {
+    if (pad.offsetHeight > before && stops.current) stops.bringIntoView(stops.current);
+    before = pad.offsetHeight;
+  };
+  new ResizeObserver(follow).observe(pad);
+}
+
 // The tool that the whole check is taken with: its radio.
 export function mainTool(form) {
   return form.querySelector("input[name=instrument]:checked");
