@@ -11,11 +11,21 @@ from typing import Any
 
 import msgspec
 
-from fieldlog.calc.bodies import CheckEntry, Day, Layers, Letter, ReportIssued, Walk
-from fieldlog.calc.house import House, house_from_body, slug
+from fieldlog.calc.bodies import Day, Layers, Letter, ReportIssued, Walk
+from fieldlog.calc.house import House, house_from_body
 from fieldlog.store.db import HouseMissing
 from fieldlog.store.folds import head_of
 from fieldlog.store.journal import entries_of, entry, head, refused, struck
+from fieldlog.store.reading_checks import (
+    check,
+    check_lines,
+    checks_of_room,
+    checks_of_subject,
+    checks_on,
+    latest_checks,
+    latest_lines,
+    lines_of_room,
+)
 from fieldlog.store.reading_items import (
     acts_on,
     item,
@@ -25,11 +35,12 @@ from fieldlog.store.reading_items import (
     items_of_check,
     next_number,
 )
-from fieldlog.store.views import CheckView, PhotoView, ReportView
+from fieldlog.store.views import PhotoView, ReportView
 
 __all__ = [
     "acts_on",
     "check",
+    "check_lines",
     "checks_of_room",
     "checks_of_subject",
     "checks_on",
@@ -46,8 +57,10 @@ __all__ = [
     "items_of_check",
     "last_here",
     "latest_checks",
+    "latest_lines",
     "layers",
     "letter",
+    "lines_of_room",
     "next_number",
     "photo",
     "photos",
@@ -60,20 +73,13 @@ __all__ = [
     "walk_of",
 ]
 
-_CHECK = """
-    SELECT j.id, j.seq, j.subject, j.author, j.received, j.body, j.judgement,
-           f.day, f.struck, f.clash
-    FROM journal j JOIN fold_entry f USING (seq) JOIN fold_check c USING (seq)
-"""
 _PHOTO = """
     SELECT j.seq, j.author, j.body, f.day FROM fold_photo p JOIN journal j USING (seq)
     JOIN fold_entry f USING (seq) WHERE p.struck = ''
 """
 _WALKED = ("walk/1", "check/1", "item/1", "photo/1", "day/1")
 
-_decode_check = msgspec.json.Decoder(CheckEntry).decode
 _decode_photo = msgspec.json.Decoder(dict[str, Any]).decode
-_decode_judgement = msgspec.json.Decoder(dict[str, Any]).decode
 
 
 def house(conn: sqlite3.Connection) -> House:
@@ -82,31 +88,6 @@ def house(conn: sqlite3.Connection) -> House:
     if row is None:
         raise HouseMissing("No house was started here.")
     return house_from_body(row[0])
-
-
-def checks_of_room(conn: sqlite3.Connection, room: str) -> list[CheckView]:
-    """The latest check of each planned thing in a room, by key."""
-    return _checks(conn, "WHERE c.latest = 1 AND c.room = ? ORDER BY c.key", room)
-
-
-def check(conn: sqlite3.Connection, check_id: str) -> CheckView | None:
-    """One check, struck or not, or None."""
-    return next(iter(_checks(conn, "WHERE j.id = ?", check_id)), None)
-
-
-def checks_of_subject(conn: sqlite3.Connection, subject: str) -> list[CheckView]:
-    """Every look at one thing, the oldest first, struck ones among them."""
-    return _checks(conn, "WHERE c.subject = ? ORDER BY c.day, c.seq", subject)
-
-
-def checks_on(conn: sqlite3.Connection, day: str) -> list[CheckView]:
-    """The checks of one day, in the order they came."""
-    return _checks(conn, "WHERE c.day = ? AND f.struck = '' ORDER BY c.seq", day)
-
-
-def latest_checks(conn: sqlite3.Connection) -> list[CheckView]:
-    """The latest check of everything measured in the house, by room and key."""
-    return _checks(conn, "WHERE c.latest = 1 ORDER BY c.room, c.key")
 
 
 def photos(
@@ -222,38 +203,6 @@ def _last(conn: sqlite3.Connection, subject: str, entry_type: str) -> tuple[str,
         (subject, entry_type),
     ).fetchone()
     return tuple(row) if row else None
-
-
-def _checks(conn: sqlite3.Connection, where: str, *values: str) -> list[CheckView]:
-    return [_check(*row) for row in conn.execute(_CHECK + where, values)]
-
-
-def _check(
-    check_id: str, seq: int, subject: str, author: str, received: str, body: str,
-    judgement: str, day: str, struck: str, clash: int,
-) -> CheckView:  # fmt: skip
-    told = _decode_check(body)
-    judged = _decode_judgement(judgement)
-    return CheckView(
-        id=check_id,
-        seq=seq,
-        subject=subject,
-        room=told.room,
-        sheet=told.sheet,
-        place=told.place,
-        key=f"{told.sheet}/{slug(told.place)}" if told.place else told.sheet,
-        author=author,
-        instrument=told.instrument,
-        day=day,
-        received=received,
-        verdict=judged["verdict"],
-        judgement=judged,
-        readings=told.readings,
-        note=told.note,
-        photos=told.photos,
-        struck=struck,
-        clash=bool(clash),
-    )
 
 
 def _photos(conn: sqlite3.Connection, where: str, *values: str) -> Iterator[PhotoView]:

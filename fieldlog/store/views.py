@@ -27,8 +27,13 @@ class EntryView:
 
 
 @dataclass(frozen=True, slots=True)
-class CheckView:
-    """A judged check. `judgement` is the stored one (see calc/judging.py), never recomputed."""
+class CheckLine:
+    """A judged check as a list needs it.
+
+    `judgement` has `verdict`, `sheet`, `counts`, `findings` and layers as stored, and of the
+    `rules` those that are over, by `rule`, `quantity`, `verdict` and `plain`. Nothing else of it
+    is read: most of a judgement is the limits that hold.
+    """
 
     id: str
     seq: int
@@ -48,6 +53,11 @@ class CheckView:
     photos: tuple[str, ...]
     struck: str
     clash: bool  # its author had not seen the entry before it
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView(CheckLine):
+    """A judged check. `judgement` is the stored one (see calc/judging.py), never recomputed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fieldlog.calc.house import House
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.judged import failing_rules, is_over
-from fieldlog.store.views import CheckView, ItemView
+from fieldlog.store.views import CheckLine, CheckView, ItemView
 
 HEADS = 3
 """Sentences of a check that go into an item's words; the findings hold them all."""
@@ -71,13 +71,13 @@ def _cut(text: str) -> str:
     return text if len(text) <= WORDS else text[: WORDS - 1].rstrip() + "…"
 
 
-def name_of(check: CheckView) -> str:
+def name_of(check: CheckLine) -> str:
     """`Stair, whole flight`: the sheet's title, and which one."""
     title = _title(check)
     return f"{title}, {check.place[:1].lower()}{check.place[1:]}" if check.place else title
 
 
-def _title(check: CheckView) -> str:
+def _title(check: CheckLine) -> str:
     return str(check.judgement.get("sheet", {}).get("title", check.sheet))
 
 

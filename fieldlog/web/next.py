@@ -61,7 +61,7 @@ def all_gates() -> dict[str, tuple[Gate, ...]]:
     key = (reading.head(conn()), order, tuple(sheets.items()))
     kept = current_app.extensions.get(GATES)
     if kept is None or kept[0] != key:
-        checks, items = reading.latest_checks(conn()), reading.items(conn())
+        checks, items = reading.latest_lines(conn()), reading.items(conn())
         kept = (key, readiness.gates(order, house(), checks, items, sheets))
         current_app.extensions[GATES] = kept
     found: dict[str, tuple[Gate, ...]] = kept[1]

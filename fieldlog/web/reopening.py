@@ -9,7 +9,7 @@ from fieldlog.calc.bodies import CheckEntry
 from fieldlog.calc.layers import finishes_of, rooms_of
 from fieldlog.store import reading
 from fieldlog.store.reading_layers import laid, layers_before
-from fieldlog.store.views import CheckView
+from fieldlog.store.views import CheckLine
 from fieldlog.web import request as at
 
 
@@ -19,12 +19,12 @@ class Reopened:
     nothing was laid meanwhile; otherwise only measuring again tells.
     """
 
-    check: CheckView
+    check: CheckLine
     says: tuple[str, ...]
     can_judge: bool
 
 
-def reopened_of(check: CheckView) -> Reopened | None:
+def reopened_of(check: CheckLine) -> Reopened | None:
     """Why a check has to be looked at again, or None."""
     sheet = at.library().sheets.get(check.sheet)
     if check.struck or sheet is None or not (sheet.finished or sheet.from_layers):
@@ -42,12 +42,12 @@ def reopened_of(check: CheckView) -> Reopened | None:
 
 def reopened_by(room: str) -> list[Reopened]:
     """Latest checks anywhere in the house that the layers of a room open again."""
-    found = (reopened_of(c) for c in reading.latest_checks(at.conn()))
+    found = (reopened_of(c) for c in reading.latest_lines(at.conn()))
     hang = (one for one in found if one is not None)
     return [r for r in hang if room in rooms_of(at.house(), entry_of(r.check)).values()]
 
 
-def entry_of(check: CheckView) -> CheckEntry:
+def entry_of(check: CheckLine) -> CheckEntry:
     """A check as it was entered, without its books: they are the planned ones again."""
     return CheckEntry(
         room=check.room, sheet=check.sheet, readings=check.readings,

@@ -159,7 +159,10 @@ def zone() -> ZoneInfo:
 
 def local_date() -> date:
     """The date in the house's zone at this moment."""
-    return now().astimezone(zone()).date()
+    if "local_date" not in g:
+        g.local_date = now().astimezone(zone()).date()
+    day: date = g.local_date
+    return day
 
 
 def today() -> str:

@@ -13,7 +13,7 @@ from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.sheets import Sheet
 from fieldlog.store import reading
 from fieldlog.store.reading_sums import sums
-from fieldlog.store.views import CheckView, ItemView
+from fieldlog.store.views import CheckLine, ItemView
 from fieldlog.web import request as at
 from fieldlog.web.layers_words import layers_line
 from fieldlog.web.names import who
@@ -45,7 +45,7 @@ class ToMeasure:
     sheet: str
     place: str
     title: str
-    check: CheckView | None
+    check: CheckLine | None
     verdict: str
     plain: str | None
     says: str
@@ -61,7 +61,7 @@ def all_rooms() -> str:
 def room(room: str) -> str:
     """One room in walking order."""
     place = at.room_or_404(room)
-    checks = reading.checks_of_room(at.conn(), place.id)
+    checks = reading.lines_of_room(at.conn(), place.id)
     items = reading.items(at.conn(), room=place.id)
     lines = to_measure(place, checks)
     planned = {p.sheet for p in place.checks}
@@ -83,13 +83,13 @@ def room(room: str) -> str:
     )
 
 
-def _reopened(checks: list[CheckView]) -> dict[str, Reopened]:
+def _reopened(checks: list[CheckLine]) -> dict[str, Reopened]:
     """Checks whose question is open again, by id."""
     found = (reopened_of(check) for check in checks)
     return {one.check.id: one for one in found if one is not None}
 
 
-def _gates(room: Room, checks: list[CheckView], items: list[ItemView]) -> list[Group]:
+def _gates(room: Room, checks: list[CheckLine], items: list[ItemView]) -> list[Group]:
     gates = readiness.room_gates(sequence(), at.house(), room, checks, items, about_sheets())
     return grouped(list(gates))
 
@@ -128,7 +128,7 @@ def line_of(room: Room, counted: dict[str, int]) -> RoomLine:
     return RoomLine(room, marks, counted.get("open", 0), marks["not_measured"])
 
 
-def to_measure(room: Room, checks: list[CheckView]) -> list[ToMeasure]:
+def to_measure(room: Room, checks: list[CheckLine]) -> list[ToMeasure]:
     """The planned checks in walking order, then others that were taken here."""
     taken = {c.key: c for c in checks}
     lines = [_line(p.sheet, p.place, taken.pop(p.key, None)) for p in room.checks]
@@ -142,7 +142,7 @@ def next_line(lines: list[ToMeasure]) -> ToMeasure | None:
     return next(never, None) or next(again, None)
 
 
-def _line(sheet: str, place: str, check: CheckView | None) -> ToMeasure:
+def _line(sheet: str, place: str, check: CheckLine | None) -> ToMeasure:
     found = at.library().sheets.get(sheet)
     title = found.title if found else sheet
     if place:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, tzinfo
+from functools import lru_cache
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -54,6 +55,7 @@ def short(moment: datetime, today: date) -> str:
     return f"{MONTHS[moment.month - 1]} {moment.day}"
 
 
+@lru_cache(maxsize=1024)  # a list asks for the same few days hundreds of times
 def days_ago(day: str, today: date) -> str:
     """`today`, `1 day`, `12 days`: how long something has stood."""
     try:

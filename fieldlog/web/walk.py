@@ -15,7 +15,7 @@ from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import is_day
 from fieldlog.store import reading
 from fieldlog.store.reading_walk import outcomes_on
-from fieldlog.store.views import CheckView
+from fieldlog.store.views import CheckLine
 from fieldlog.web import request as at
 from fieldlog.web.forms import FieldlogForm
 from fieldlog.web.from_check import name_of
@@ -38,7 +38,7 @@ class WalkForm(FieldlogForm):
 class Failed:
     """A check of this walk that did not pass."""
 
-    check: CheckView
+    check: CheckLine
     title: str
     room: str
     plain: str | None
@@ -85,12 +85,12 @@ def _page(form: WalkForm) -> str:
     checks = outcomes_on(at.conn(), day)
     last = at.house().room(checks[-1].room) if checks else None
     failed = [c.id for c in checks if c.verdict == "fail"]
-    shown = (reading.check(at.conn(), one) for one in failed[-SHOWN:])
+    shown = reading.check_lines(at.conn(), failed[-SHOWN:])
     return render_template(
         "walk/today.html",
         form=form, day=day, started=reading.walk_of(at.conn(), day) is not None,
         stories=listed, last=last, next_room=next_room(listed, last),
-        failed=[_failed(c) for c in shown if c], failed_count=len(failed),
+        failed=[_failed(c) for c in shown], failed_count=len(failed),
         taken=len(checks), unfinished=_unfinished(day),
     )  # fmt: skip
 
@@ -104,7 +104,7 @@ def next_room(listed: list[tuple[Story, list[RoomLine]]], last: Room | None) -> 
     return next((line for line in ordered if line.left), None)
 
 
-def _failed(check: CheckView) -> Failed:
+def _failed(check: CheckLine) -> Failed:
     room = at.house().room(check.room)
     plain, says = latest_sentence(check.judgement)
     return Failed(check, name_of(check), room.name if room else check.room, plain, says)
