@@ -18,6 +18,7 @@ from fieldlog.calc.functions import Kind
 from fieldlog.calc.instruments import length_in, measure_in
 from fieldlog.calc.shape import Strict
 from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.starts import Start, starts_of
 from fieldlog.calc.toml_text import DataFileError, line_of, load_strict, sha256_of
 
 Refusal = Callable[[str, str], DataFileError]
@@ -171,6 +172,8 @@ class BoundRule:
     given: dict[str, int]
     gauge_nm: int | None
     override: Override | None
+    starts: tuple[Start, ...] = ()
+    """Where its condition begins to apply (`starts.py`)."""
 
     @property
     def limit_nm(self) -> int | None:
@@ -196,16 +199,18 @@ def bind(book: Book, nth: int, sheet: Sheet, override: Override | None, file: st
     takes = derived.takes if derived else ()
     if set(takes) != set(rule.give):
         raise refuse("give", f'"{rule.quantity}" takes {", ".join(takes) or "nothing"}')
+    when = _condition(rule, sheet, refuse)
     return BoundRule(
         rule=rule,
         book=book.id,
-        when=_condition(rule, sheet, refuse),
+        when=when,
         measure=measure,
         limit=_limit(measure, limit, book, nth, override, file) if measure else None,
         wants_yes=limit == "yes",
         given={k: length_in(v, book.text, file, "rule", nth, "give") for k, v in rule.give.items()},
         gauge_nm=_gauge(rule, sheet, book, nth, file),
         override=override,
+        starts=starts_of(when),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Protocol
 
 from fieldlog.calc.expressions import Tree
@@ -13,6 +14,7 @@ from fieldlog.calc.values import (
     AWAY,
     Away,
     Element,
+    Number,
     Text,
     Value,
     both,
@@ -59,23 +61,41 @@ def evaluate(tree: Tree, where: Environment) -> Value:
     """The value of a tree. Never raises on a gap: what is not measured stays not measured."""
     op = tree[0]
     if op == "n":
-        return exact(Fraction(tree[1]))
+        return _constant(tree[1])
     if op == "t":
         return Text(tree[1])
     if op == "q":
         return where.quantity(tree[1])
     if op == "f":
         return _call(tree, where)
-    values = [evaluate(part, where) for part in tree[1:]]
-    if op in _TRUTHS:
-        return paired(lambda *row: _TRUTHS[op](*(truth_of(e) for e in row)), *values)
-    return paired(lambda *row: _unless_away(op, row), *values)
+    return paired(_PLACES[op], *(evaluate(part, where) for part in tree[1:]))
 
 
-def _unless_away(op: str, row: tuple[Element, ...]) -> Element:
-    if any(isinstance(e, Away) for e in row):
-        return AWAY
-    return _NUMBERS[op](*(number_of(e) for e in row))
+def _of_numbers(function: Callable[..., Element]) -> Callable[..., Element]:
+    """At one place: left out where a part of it is, else of numbers, gaps among them."""
+
+    def place(*row: Element) -> Element:
+        for element in row:
+            if isinstance(element, Away):
+                return AWAY
+        return function(*map(number_of, row))
+
+    return place
+
+
+def _of_truths(function: Callable[..., Element]) -> Callable[..., Element]:
+    return lambda *row: function(*map(truth_of, row))
+
+
+_PLACES = {op: _of_numbers(f) for op, f in _NUMBERS.items()} | {
+    op: _of_truths(f) for op, f in _TRUTHS.items()
+}
+
+
+@lru_cache(maxsize=4096)
+def _constant(text: str) -> Number:
+    """A constant of an expression: sheets and books have some hundred."""
+    return exact(Fraction(text))
 
 
 def _call(tree: Tree, where: Environment) -> Value:

@@ -15,7 +15,6 @@ from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.evaluate import evaluate
-from fieldlog.calc.expressions import names_in
 from fieldlog.calc.layers import ToCome, as_json
 from fieldlog.calc.lengths import NM_PER_INCH, format_length
 from fieldlog.calc.named import number_of
@@ -51,7 +50,7 @@ class _WithFinishes:
 
 def places_of(sheet: Sheet) -> tuple[str, ...]:
     """The rooms whose layers a sheet's finished readings hang on: below, above, here."""
-    names = [n for one in sheet.finished for n in names_in(one.tree) if n in FINISH_NAMES]
+    names = [n for one in sheet.finished for n in one.names if n in FINISH_NAMES]
     names += [one.of for one in sheet.from_layers]
     return tuple(dict.fromkeys(n.partition("_")[2] for n in names))
 

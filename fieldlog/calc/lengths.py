@@ -25,6 +25,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Self
 
 from fieldlog.calc.tape import (
@@ -120,6 +121,10 @@ def parse_length(text: str, unit: str = "in") -> int:
 
     Raises LengthNotUnderstood, or its LengthAmbiguous where the text could be two lengths.
     """
+    return _parsed(text, unit) if len(text) <= MAX_TEXT else _parse(text, unit)
+
+
+def _parse(text: str, unit: str) -> int:
     if unit not in UNITS:
         raise LengthNotUnderstood(f'No unit "{short(unit)}": use one of {", ".join(UNITS)}.')
     spelled = _bounded(text)
@@ -131,6 +136,10 @@ def parse_length(text: str, unit: str = "in") -> int:
         err.suggestions = tuple(one for one in err.suggestions if _is_length(one, unit))
         raise err.within(sign, "") from None
     return -size if sign else size
+
+
+_parsed = lru_cache(maxsize=4096)(_parse)
+"""A house's readings are the same few hundred texts; what is refused is looked at anew."""
 
 
 def _bounded(text: str) -> str:

@@ -58,9 +58,15 @@ def extreme(numbers: Sequence[Number], sign: int) -> Number | Away:
         may |= (RISE if sign > 0 else FALL) if n.value is None else n.may
         if n.value is None:
             continue
-        if best is None or best.value is None or sign * n.value > sign * best.value:
+        if best is None or best.value is None or _beyond(n.value, best.value, sign):
             best = n
-    return GAP if best is None else replace(best, may=may)
+    if best is None:
+        return GAP
+    return best if best.may == may else replace(best, may=may)
+
+
+def _beyond(one: Fraction, other: Fraction, sign: int) -> bool:
+    return one > other if sign > 0 else one < other
 
 
 def largest(*values: Value) -> Value:

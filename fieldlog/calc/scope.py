@@ -22,6 +22,7 @@ class Scope:
     readings: Readings
     _known: dict[str, Value] = field(default_factory=dict)
     _busy: list[str] = field(default_factory=list)
+    _by_id: dict[str, BoundRule] = field(default_factory=dict)
 
     def quantity(self, name: str) -> Value:
         """A field's value, or a derived quantity's, computed once."""
@@ -57,7 +58,9 @@ class Scope:
         return self._once(f"when {bound.rule.id}", lambda: evaluate(when, self))
 
     def _rule(self, rule_id: str) -> BoundRule | None:
-        return next((b for b in self.rules if b.rule.id == rule_id), None)
+        if not self._by_id:
+            self._by_id.update({b.rule.id: b for b in reversed(self.rules)})
+        return self._by_id.get(rule_id)
 
     def _once(self, name: str, compute: Callable[[], Value]) -> Value:
         if name not in self._known:

@@ -35,11 +35,11 @@ class Speaker:
     words: Mapping[str, str]
     system: str
     texts: Mapping[str, str]  # scalar quantities in words, for fixes
-    _said: dict[tuple[int | Fraction, bool], str] = field(default_factory=dict)
+    _said: dict[tuple[int, int, bool], str] = field(default_factory=dict)
 
     def length(self, nm: int | Fraction, feet: bool = False) -> str:
         """A length in the house's system."""
-        key = (nm, feet)
+        key = (nm.numerator, nm.denominator, feet)  # a Fraction's own hash is slow
         if key not in self._said:  # limits and repeated readings are most of a check
             self._said[key] = format_length(nm, self.system, feet=feet)
         return self._said[key]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fieldlog.calc.expressions import ExpressionError, Tree, parse
+from fieldlog.calc.expressions import ExpressionError, Tree, names_in, parse
 from fieldlog.calc.functions import LENGTH, Kind, is_number
 from fieldlog.calc.sheet_file import (
     AgreeText,
@@ -46,6 +46,8 @@ class Finished:
 
     field: str
     tree: Tree
+    names: tuple[str, ...] = ()
+    """Quantities in the tree."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,4 +138,4 @@ def load_finished(
     if kind != kinds.get(raw.field):
         why = f'"{raw.field}" is no field of that kind'
         raise DataFileError(file, line_of(text, "finished", nth, "field"), why)
-    return Finished(raw.field, tree)
+    return Finished(raw.field, tree, names_in(tree))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
 import msgspec
 
@@ -107,7 +108,7 @@ class Derived:
     feet: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sheet:
     """A loaded sheet; `kinds` gives the kind of every quantity."""
 
@@ -130,11 +131,11 @@ class Sheet:
 
     def field(self, name: str) -> Field | None:
         """The field of that name, or None."""
-        return next((f for f in self.fields if f.name == name), None)
+        return self._fields.get(name)
 
     def derived_of(self, name: str) -> Derived | None:
         """The derived quantity of that name, or None."""
-        return next((d for d in self.derived if d.name == name), None)
+        return self._derived.get(name)
 
     def measure(self, name: str) -> str:
         """What a quantity is measured in (a name of MEASURES); "" where it is no number."""
@@ -145,6 +146,15 @@ class Sheet:
         if f is None and (kind := self.kinds.get(name)) is not None:
             return _measure_of(kind)  # of an earlier look, or the day of this one
         return f.kind if f and f.kind in MEASURES else ""
+
+    # Judging a stair asks for a quantity by its name some thousand times.
+    @cached_property
+    def _fields(self) -> dict[str, Field]:
+        return {f.name: f for f in self.fields}
+
+    @cached_property
+    def _derived(self) -> dict[str, Derived]:
+        return {d.name: d for d in self.derived}
 
     def label(self, name: str) -> str:
         """What the page calls a quantity."""

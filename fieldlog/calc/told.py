@@ -11,6 +11,7 @@ from fractions import Fraction
 from math import isqrt
 from typing import Any
 
+from fieldlog.calc.books import BoundRule
 from fieldlog.calc.judge_grids import grids_of, notes_of, placed
 from fieldlog.calc.library import Library
 from fieldlog.calc.looks import hung_on
@@ -18,7 +19,6 @@ from fieldlog.calc.scope import Scope
 from fieldlog.calc.sentences import Speaker, answer_text
 from fieldlog.calc.sheet_parts import EarlierQuantity, LayerQuantity
 from fieldlog.calc.sheets import Derived, Field, Sheet
-from fieldlog.calc.starts import starts_of
 from fieldlog.calc.tape import uncertainty_text
 from fieldlog.calc.uncertainty import too_close, variance
 from fieldlog.calc.units import MEASURES, apart, say_error, say_measure
@@ -37,6 +37,7 @@ class Told:
     ) -> None:
         self.library, self.sheet, self.scope = library, sheet, scope
         self.results, self.system = results, system
+        self._errors: dict[tuple[str, int, int], Json] = {}
         self.looked_back_on = {e.of for e in sheet.earlier}
         self.speaker = Speaker(
             sheet, library.books, library.instruments, library.words, system, self._texts()
@@ -54,6 +55,13 @@ class Told:
             return self.length(value, feet)
         text = self.speaker.number(measure, value)
         return {"text": text, "nm": None, "value": str(value), "unit": MEASURES[measure].unit}
+
+    def error(self, measure: str, u_squared: Fraction) -> Json:
+        """A standard uncertainty; one for most places of a list."""
+        key = (measure, u_squared.numerator, u_squared.denominator)
+        if key not in self._errors:
+            self._errors[key] = _error(self, measure, u_squared)
+        return self._errors[key]
 
     def _texts(self) -> dict[str, str]:
         known: tuple[_Asked, ...] = self.sheet.fields + self.sheet.derived + self.sheet.from_layers
@@ -91,7 +99,7 @@ def judgement_of(told: Told, books: Sequence[str], instrument: str) -> Json:
         "instrument": instrument,
         "quantities": _quantities(told),
         "grids": grids,
-        "rules": [_rule(told, r) for r in told.results],
+        "rules": _rules(told),
         "counts": {v: sum(r.verdict == v for r in told.results) for v in VERDICTS},
         "findings": findings,
         "notes": notes,
@@ -161,31 +169,46 @@ def _value(told: Told, what: _Asked, n: int, value: Value, typed: Sequence[str])
     return out
 
 
-def _rule(told: Told, r: Result) -> Json:
-    bound, rule = r.bound, r.bound.rule
-    book = told.library.books[bound.book]
-    value = r.value.value if isinstance(r.value, Number) else None
-    plain_value = {"text": answer_text(r.value), "nm": None} if value is None else None
+def _rules(told: Told) -> list[Json]:
+    """Every limit at every place. What is the limit's own is made once for all its places."""
+    own: dict[int, Json] = {}
+    for r in told.results:
+        if id(r.bound) not in own:
+            own[id(r.bound)] = _limit(told, r.bound)
+    return [own[id(r.bound)] | _at_place(told, r) for r in told.results]
+
+
+def _limit(told: Told, bound: BoundRule) -> Json:
+    rule, book = bound.rule, told.library.books[bound.book]
     limit = told.number(bound.measure, bound.limit) or {
         "text": "yes" if bound.wants_yes else "no", "nm": None,
     }  # fmt: skip
     return {
         "rule": rule.id, "label": rule.label, "book": bound.book, "quantity": rule.quantity,
-        "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
-        "compare": rule.compare, "value": plain_value or told.number(bound.measure, value),
-        "limit": limit, "margin": told.number(apart(bound.measure), r.margin),
-        "u": None if r.u_squared is None else _error(told, bound.measure, r.u_squared),
-        "settled_by": r.settled_by, "kind": rule.kind, "trade": rule.trade or told.sheet.trade,
-        "by_gauge": r.by_gauge, "overridden": bound.override is not None,
-        "question": " ".join(told.speaker._questions([r])) or None,
+        "compare": rule.compare, "limit": limit, "kind": rule.kind,
+        "trade": rule.trade or told.sheet.trade, "overridden": bound.override is not None,
         "starts": [
             {"quantity": q, "compare": compare, **(told.number(told.sheet.measure(q), at) or {})}
-            for q, compare, at in starts_of(bound.when)
+            for q, compare, at in bound.starts
         ],
         "source": {
             "document": book.document, "edition": book.edition, "clause": rule.clause,
             "verified": rule.verified,
         },
+    }  # fmt: skip
+
+
+def _at_place(told: Told, r: Result) -> Json:
+    measure = r.bound.measure
+    value = r.value.value if isinstance(r.value, Number) else None
+    plain_value = {"text": answer_text(r.value), "nm": None} if value is None else None
+    return {
+        "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
+        "value": plain_value or told.number(measure, value),
+        "margin": told.number(apart(measure), r.margin),
+        "u": None if r.u_squared is None else told.error(measure, r.u_squared),
+        "settled_by": r.settled_by, "by_gauge": r.by_gauge,
+        "question": " ".join(told.speaker._questions([r])) or None,
     }  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from fieldlog.calc.values import ReadingKey
 
@@ -41,12 +42,17 @@ class ErrorPart:
 ToolOf = Callable[[ReadingKey], str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ToolError:
     """A tool's variance, base unit squared: of one reading (`each`), of the tool (`shared`)."""
 
     each: Fraction
     shared: Fraction
+
+    @cached_property
+    def alone(self) -> Fraction:
+        """Of one reading that nothing is compared with."""
+        return self.each + self.shared
 
 
 Errors = Mapping[str, ToolError]
@@ -65,7 +71,7 @@ def variance(sens: Mapping[ReadingKey, Fraction], tool_of: ToolOf, errors: Error
     if len(sens) == 1:  # most places of most lists: one reading as it is
         ((key, c),) = sens.items()
         error = errors[tool_of(key)]
-        return c * c * (error.each + error.shared)
+        return error.alone if c == 1 else c * c * error.alone
     squares: dict[str, Fraction] = {}
     sums: dict[str, Fraction] = {}
     for key, c in sens.items():
@@ -85,4 +91,6 @@ def too_close(margin: Fraction, u_squared: Fraction) -> bool:
     `margin**2 < 4 u**2`: the decision rule of JCGM 106:2012 8.3 with a guard band of 2u on
     both sides, in exact fractions and without a square root.
     """
-    return margin * margin < 4 * u_squared
+    # In whole numbers: Fraction reduces every product, which is most of what it costs.
+    n, d = margin.numerator, margin.denominator
+    return n * n * u_squared.denominator < 4 * u_squared.numerator * d * d

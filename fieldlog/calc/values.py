@@ -21,9 +21,9 @@ if TYPE_CHECKING:
 
 ReadingKey = tuple[str, int, int]
 """Field, index (row in a grid), column (-1 outside a grid)."""
+Sens = Mapping[ReadingKey, Fraction]
 
 RISE, FALL = 1, 2
-ONE = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ UNKNOWN = Truth(None)
 
 def exact(value: int | Fraction) -> Number:
     """A number that hangs on no reading."""
-    return Number(Fraction(value))
+    return Number(value if type(value) is Fraction else Fraction(value))
 
 
 def elements(value: Value) -> tuple[Element, ...]:
@@ -112,9 +112,12 @@ def paired(function: Callable[..., Element], *values: Value) -> Value:
 
     A shorter list's tail is a gap, of the same sort as its elements.
     """
-    if not any(isinstance(v, Many) for v in values):
+    length = -1
+    for value in values:
+        if isinstance(value, Many) and len(value.items) > length:
+            length = len(value.items)
+    if length < 0:
         return function(*values)
-    length = max(len(v.items) for v in values if isinstance(v, Many))
     columns = [_stretched(v, length) for v in values]
     return Many(tuple(function(*row) for row in zip(*columns, strict=True)))
 
@@ -163,8 +166,22 @@ def plus(a: Number, b: Number, sign: int = 1) -> Number:
     if a.value is None or b.value is None:
         return GAP
     may = a.may | (b.may if sign > 0 else turned(b.may))
-    sens = combined(a.sens, ONE, b.sens, ONE if sign > 0 else -ONE)
-    return Number(a.value + sign * b.value, sens, may)
+    value = a.value + b.value if sign > 0 else a.value - b.value
+    return Number(value, _summed(a.sens, b.sens, sign) if b.sens else a.sens, may)
+
+
+def _summed(a: Sens, b: Sens, sign: int) -> Sens:
+    """`combined` without the products: sums and differences are most of what is computed."""
+    out = dict(a)
+    for key, c in b.items():
+        before = out.get(key)
+        if before is None:
+            out[key] = c if sign > 0 else -c
+        elif together := before + c if sign > 0 else before - c:
+            out[key] = together
+        else:
+            del out[key]
+    return out
 
 
 def times(a: Number, b: Number) -> Number:

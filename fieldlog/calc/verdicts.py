@@ -224,4 +224,4 @@ def _margin(bound: BoundRule, value: Number) -> tuple[str, Fraction]:
     compare = bound.rule.compare
     margin = limit - value.value if compare.startswith("<") else value.value - limit
     inside = margin > 0 or (margin == 0 and compare.endswith("="))
-    return ("pass" if inside else "fail"), Fraction(margin)
+    return ("pass" if inside else "fail"), margin
