@@ -16,13 +16,14 @@ from typing import Any
 import msgspec
 
 from fieldlog import intake
-from fieldlog.calc.bodies import Differs
-from fieldlog.calc.entries import Entry, EntryMalformed
+from fieldlog.calc.bodies import CheckEntry, Differs
+from fieldlog.calc.entries import Entry, EntryMalformed, check_body, parse_entry
 from fieldlog.calc.ids import derived_id
 from fieldlog.calc.judged import rules_digest
 from fieldlog.calc.library import Library
 from fieldlog.calc.shape import MAX_COUNT, Strict
-from fieldlog.intake import Answer
+from fieldlog.intake import NOTHING_AHEAD, Answer
+from fieldlog.judged_ahead import AheadOf, judge_ahead
 from fieldlog.store import arriving, backed_up, devices_seen, journal, reading
 from fieldlog.store.db import transaction
 
@@ -96,6 +97,23 @@ def read_batch(data: bytes) -> Sent:
     return sent
 
 
+def judged_ahead(conn: sqlite3.Connection, library: Library, sent: Sent) -> AheadOf:
+    """The checks of a batch that are not stored yet, judged as a reader sees the house."""
+    found = {}
+    for envelope in sent.entries:
+        mapping = _parts(envelope)[0]
+        if not isinstance(mapping, Mapping) or mapping.get("type") != "check/1":
+            continue
+        try:
+            entry = parse_entry(mapping)
+            body = check_body(entry)
+        except EntryMalformed:
+            continue  # it is refused, with the reason, when its turn comes
+        if isinstance(body, CheckEntry) and not journal.is_stored(conn, entry.id):
+            found[entry.body] = judge_ahead(conn, library, body)
+    return {text: ahead for text, ahead in found.items() if ahead}
+
+
 def hand_over(
     conn: sqlite3.Connection,
     folder: Folder,
@@ -103,13 +121,17 @@ def hand_over(
     sent: Sent,
     device: str,
     now: datetime,
+    ahead: AheadOf = NOTHING_AHEAD,
 ) -> dict[str, Any]:
-    """Store a batch of the paired `device`, and say what is here now. Raises NotStored."""
+    """Store a batch of the paired `device`, and say what is here now. Raises NotStored.
+
+    `ahead` is what `judged_ahead` gave before the writer was taken.
+    """
     with transaction(conn):
         witness = _knows(conn, sent.witness)
         dropped = _knows(conn, sent.dropped)
         devices_seen.meet(conn, device, now)
-        answers = [_one(conn, folder, library, entry, device, now) for entry in sent.entries]
+        answers = [_one(conn, folder, library, entry, device, now, ahead) for entry in sent.entries]
         clock_off = _clock_off(sent.now_ms, now)
         devices_seen.note(
             conn, device, now, last=sent.last, waiting=sent.waiting, clock_off_s=clock_off
@@ -130,7 +152,12 @@ def hand_over(
 
 
 def take_one(
-    conn: sqlite3.Connection, folder: Folder, library: Library, sent: object, now: datetime
+    conn: sqlite3.Connection,
+    folder: Folder,
+    library: Library,
+    sent: object,
+    now: datetime,
+    ahead: AheadOf = NOTHING_AHEAD,
 ) -> dict[str, Any]:
     """Store one entry with what its tablet judged, whole or not at all; its answer.
 
@@ -144,12 +171,12 @@ def take_one(
         if isinstance(kind, str) and kind in SERVER_ONLY:
             refused = intake.refuse(conn, folder, entry, NOT_BY_TABLET.format(kind), now)
             return _told(entry, refused)
-        answer = intake.take(conn, folder, library, entry, now)
+        answer = intake.take(conn, folder, library, entry, now, ahead)
     else:
         answer = intake.refuse(conn, folder, entry, "An entry is a JSON object.", now)
     told = _told(entry, answer)
     if answer.verdict and claim:
-        told["differs"] = _difference(conn, folder, library, answer, claim, now)
+        told["differs"] = _difference(conn, folder, library, answer, claim, now, ahead)
     return told
 
 
@@ -160,12 +187,13 @@ def _one(
     sent: object,
     device: str,
     now: datetime,
+    ahead: AheadOf,
 ) -> dict[str, Any]:
     # An entry under another device's number would fill a gap of that device that is none.
     if isinstance(sent, Mapping) and sent.get("device") not in (None, device):
         return _not_kept(sent, "device", OTHER_DEVICE)
     with transaction(conn):
-        told = take_one(conn, folder, library, sent, now)
+        told = take_one(conn, folder, library, sent, now, ahead)
         number = sent.get("device_seq") if isinstance(sent, Mapping) else None
         if told["seq"] and type(number) is int and 0 < number < MAX_COUNT:
             devices_seen.use_up(conn, device, number)
@@ -207,11 +235,16 @@ def _difference(
     answer: Answer,
     claim: Claim,
     now: datetime,
+    ahead: AheadOf,
 ) -> dict[str, str] | None:
     """Where the tablet judged otherwise: that is recorded, once, and said. Else None."""
     row = journal.stored(conn, answer.id)
     assert row is not None
-    digest = rules_digest(msgspec.json.decode(row.judgement))
+    known = ahead.get(row.entry.body)
+    if known and known.judgement == row.judgement:
+        digest = known.digest
+    else:
+        digest = rules_digest(msgspec.json.decode(row.judgement))
     if claim.verdict == answer.verdict and claim.rules_sha256 in ("", digest):
         return None
     if answer.status == "stored":

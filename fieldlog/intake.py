@@ -13,7 +13,6 @@ from collections.abc import Iterable, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from functools import partial
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
@@ -21,7 +20,7 @@ from msgspec.structs import asdict, replace
 
 from fieldlog.calc.bodies import CheckEntry, ItemEntry, PhotoEntry
 from fieldlog.calc.chain import content
-from fieldlog.calc.checking import encode_judgement, judge_check, verdict_of
+from fieldlog.calc.checking import verdict_of
 from fieldlog.calc.entries import (
     Entry,
     EntryMalformed,
@@ -36,7 +35,8 @@ from fieldlog.calc.ids import is_id
 from fieldlog.calc.library import Library, UnknownSource
 from fieldlog.calc.readings import ReadingsRefused
 from fieldlog.calc.shape import Strict
-from fieldlog.store import folds, journal, looks, photos, reading, sources
+from fieldlog.judged_ahead import Ahead, AheadOf, judge_now
+from fieldlog.store import folds, journal, photos, reading, sources
 from fieldlog.store.db import HouseFolder, open_writer, transaction
 from fieldlog.store.durable import make_folder
 from fieldlog.store.refusing import keep_refused
@@ -47,6 +47,7 @@ EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 DEVICE = journal.OFFICE
 PREFIX = "P"
 CONFLICT = "Another entry is stored under this id."
+NOTHING_AHEAD: AheadOf = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +101,13 @@ def record(
     body: Strict,
     now: datetime,
     seen: str = "",
+    ahead: Ahead | None = None,
 ) -> Answer:
     """Make an entry here and store it, in one transaction.
 
     The same id with the same content is `already_stored` (an item keeps the number it was
-    allotted), with other content a `conflict`. Raises EntryMalformed, ReadingsRefused or
-    UnknownSource, and then nothing is stored.
+    allotted), with other content a `conflict`. `ahead` is a check as judged beforehand. Raises
+    EntryMalformed, ReadingsRefused or UnknownSource, and then nothing is stored.
     """
     if not is_id(id):
         raise EntryMalformed("An entry's id is a version 7 UUID. Open the page again.")
@@ -126,7 +128,7 @@ def record(
             return _again(entry, before)
         checked = check_entry(entry)
         _check_at_hand(folder, library, checked)
-        judgement = _judged(conn, library, checked)
+        judgement = _judged(conn, library, checked, ahead)
         return _append(conn, library, entry, judgement, now)
 
 
@@ -169,8 +171,11 @@ def take(
     library: Library,
     entry: Entry | Mapping[str, Any],
     now: datetime,
+    ahead: AheadOf = NOTHING_AHEAD,
 ) -> Answer:
     """Store one entry made elsewhere, whole or not at all; a malformed one is kept as refused.
+
+    `ahead` has checks as they were judged before the writer was taken.
 
     Raises NotTheHouse in an empty journal.
     """
@@ -189,7 +194,7 @@ def take(
             body = check_body(sound)
             if isinstance(body, CheckEntry):
                 library = sources.edition(conn, library, body)
-            judgement = _judged(conn, library, body)
+            judgement = _judged(conn, library, body, ahead.get(sound.body))
         except (EntryMalformed, ReadingsRefused, UnknownSource) as err:
             return _refuse(conn, folder, entry, str(err), now)
         return _append(conn, library, sound, judgement, now)
@@ -256,22 +261,16 @@ def _check_at_hand(folder: Folder, library: Library, body: Strict) -> None:
         raise EntryMalformed(sources.changed(library, body))
 
 
-def _judged(conn: sqlite3.Connection, library: Library, body: Strict) -> str:
+def _judged(conn: sqlite3.Connection, library: Library, body: Strict, ahead: Ahead | None) -> str:
     """The judgement of a check as it is stored; "" for every other entry.
 
     Raises ReadingsRefused, UnknownSource.
     """
     if not isinstance(body, CheckEntry):
         return ""
-    return encode_judgement(
-        judge_check(
-            library,
-            reading.house(conn),
-            body,
-            partial(reading.layers, conn),
-            partial(looks.of_sheet, conn),
-        )
-    )
+    if ahead and ahead.holds(conn, library):
+        return ahead.judgement
+    return judge_now(conn, library, body)
 
 
 def _numbered_as(body: Strict, before: journal.Stored | None) -> Strict:

@@ -104,6 +104,11 @@ def stored(conn: sqlite3.Connection, entry_id: str) -> Stored | None:
     return next(_rows(conn, "WHERE id = ?", (entry_id,)), None)
 
 
+def is_stored(conn: sqlite3.Connection, entry_id: str) -> bool:
+    """Whether there is a row of that id, refused ones among them."""
+    return bool(conn.execute("SELECT 1 FROM journal WHERE id = ?", (entry_id,)).fetchone())
+
+
 def rows(conn: sqlite3.Connection, after: int = 0) -> Iterator[Row]:
     """Every row whole, in journal order."""
     return _rows(conn, "WHERE seq > ? ORDER BY seq", (after,))

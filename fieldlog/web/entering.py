@@ -15,6 +15,7 @@ from fieldlog.calc.ids import is_id
 from fieldlog.calc.library import UnknownSource
 from fieldlog.calc.readings import ReadingsRefused, parse_readings
 from fieldlog.calc.shape import MAX_LONG_TEXT, MAX_TEXT, WrongShape, check_text, is_digest
+from fieldlog.judged_ahead import of_form
 from fieldlog.store import photos, reading
 from fieldlog.store.photos import PhotoRefused
 from fieldlog.web import entry_page, sheet_form
@@ -267,9 +268,10 @@ def _check_words(entering: Entering) -> None:
 
 
 def _record(entry_id: str, kind: str, subject: str, body: Any, seen: str) -> intake.Answer:
+    ahead = of_form(at.conn(), at.library(), body)
     with at.writer() as w:
         return intake.record(
-            w, at.folder(), at.library(), id=entry_id, type=kind, subject=subject,
+            w, at.folder(), at.library(), id=entry_id, type=kind, subject=subject, ahead=ahead,
             author=at.author(), body=body, now=at.now(), seen=seen if is_id(seen) else "",
         )  # fmt: skip
 

@@ -21,6 +21,7 @@ from fieldlog.calc.entries import EntryMalformed, PhotoEntry
 from fieldlog.calc.ids import derived_id as derived_id
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import MAX_TEXT, Strict, WrongShape, check_text, is_day, is_digest
+from fieldlog.judged_ahead import of_form
 from fieldlog.store import journal, photos, reading
 from fieldlog.store.photos import PhotoRefused
 from fieldlog.web.forms import FieldlogForm
@@ -171,6 +172,7 @@ def _record(
     form: EntryForm, type: str, subject: str, body: Strict, by: str, entry_id: str
 ) -> intake.Answer:
     seen = form.seen.data or ""
+    ahead = of_form(conn(), library(), body)
     with writer() as w:
         return intake.record(
             w,
@@ -183,6 +185,7 @@ def _record(
             body=body,
             now=now(),
             seen=seen if is_id(seen) else "",
+            ahead=ahead,
         )
 
 

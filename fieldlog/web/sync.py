@@ -82,8 +82,9 @@ def sync() -> Answer:
     sent = handover.read_batch(request.get_data(cache=False))
     if is_day(sent.walk) and sent.walk != today():
         confirm_day(sent.walk)
+    device, ahead = device_id(), handover.judged_ahead(conn(), library(), sent)
     with writer() as w:
-        return handover.hand_over(w, folder(), library(), sent, device_id(), now()), 200
+        return handover.hand_over(w, folder(), library(), sent, device, now(), ahead), 200
 
 
 @bp.put("/photos/<sha256>")
