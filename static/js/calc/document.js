@@ -1,50 +1,63 @@
 // The tablet's document, as fieldlog/calc/tablet_document.py writes it: everything it judges by.
-// Texts become fractions and lists become maps, once for each document.
+// Texts become fractions and lists become maps, once for each sheet and rule.
 
 import { namesIn, startsOf } from "./expressions.js";
 import { parseFraction } from "./fraction.js";
+import { remembered } from "./remembered.js";
 
 /** A sheet, book or instrument is named that the document does not have. */
 export class UnknownSource extends Error {}
 
 const opened = new WeakMap();
+const behind = new WeakMap();
+const made = new WeakMap(); // sheets and rules in fractions, each when it is first asked for
 const fractionOrNull = (text) => (text === null ? null : parseFraction(text));
 const by = (key, list) => new Map(list.map((one) => [one[key], one]));
 
 /** The document ready for judging; the same object gives the same one again. */
-export function open(document) {
-  let found = opened.get(document);
-  if (!found) opened.set(document, (found = read(document)));
-  return found;
-}
+export const open = (document) => remembered(opened, document, () => read(document));
 
 function read(document) {
   const instruments = document.instruments.map(instrumentOf);
   return {
-    sheets: by("id", document.sheets.map(sheetOf)),
-    books: by("id", document.books.map((b) => ({ ...b, rules: b.rules.map((r) => ruleOf(b, r)) }))),
+    sheets: by("id", document.sheets),
+    books: by("id", document.books),
     instruments: by("id", instruments),
-    errors: new Map(instruments.map((i) => [i.id, { each: i.each, shared: i.shared }])),
+    errors: new Map(instruments.map((i) => [i.id, errorsOf(i)])),
     words: document.words,
     wordsSha256: document.words_sha256,
-    table: document.transitions,
   };
 }
 
 function instrumentOf(raw) {
   const parts = raw.parts.map((p) => ({ ...p, half_width: parseFraction(p.half_width) }));
-  return { ...raw, parts, each: parseFraction(raw.each), shared: parseFraction(raw.shared) };
+  return { ...raw, parts };
+}
+
+/** Squares of the errors, over one denominator. */
+function errorsOf(raw) {
+  const [each, shared] = [raw.each, raw.shared].map(parseFraction);
+  const of = (n) => ({ n, d: each.d * shared.d });
+  const [a, b] = [each.n * shared.d, shared.n * each.d];
+  return { each: of(a), shared: of(b), both: of(a + b) };
 }
 
 function ruleOf(book, raw) {
   return {
     ...raw,
     book: book.id,
+    whenText: JSON.stringify(raw.when),
     starts: startsOf(raw.when),
     bound: fractionOrNull(raw.bound),
     gauge_nm: fractionOrNull(raw.gauge_nm),
     give: new Map(Object.entries(raw.give).map(([name, nm]) => [name, BigInt(nm)])),
   };
+}
+
+/** A sheet of the document, ready. Throws UnknownSource. */
+export function sheetNamed(library, id) {
+  const raw = sourceOf(library.sheets, id, "sheet");
+  return remembered(made, raw, () => sheetOf(raw));
 }
 
 function sheetOf(raw) {
@@ -66,15 +79,16 @@ export function sourceOf(found, id, what) {
 export function rulesOf(library, sheetId, bookIds) {
   const chosen = new Map();
   for (const id of new Set(bookIds)) {
-    for (const rule of sourceOf(library.books, id, "book").rules) {
-      if (rule.sheet !== sheetId) continue;
-      if (chosen.has(rule.id)) {
-        const other = chosen.get(rule.id).book;
+    const book = sourceOf(library.books, id, "book");
+    for (const raw of book.rules) {
+      if (raw.sheet !== sheetId) continue;
+      if (chosen.has(raw.id)) {
+        const other = chosen.get(raw.id).book;
         throw new UnknownSource(
-          `books "${other}" and "${id}" both have the limit "${rule.id}": choose one of them`,
+          `books "${other}" and "${id}" both have the limit "${raw.id}": choose one of them`,
         );
       }
-      chosen.set(rule.id, rule);
+      chosen.set(raw.id, remembered(made, raw, () => ruleOf(book, raw)));
     }
   }
   return [...chosen.values()];
@@ -88,10 +102,12 @@ export const labelOf = (sheet, name) =>
   (sheet.field.get(name) ?? sheet.derivedOf.get(name))?.label ?? name;
 
 /** Names of the fields that a tree hangs on, through derived quantities, in order. */
-export function fieldsBehind(sheet, tree, found = new Set()) {
+export const fieldsBehind = (sheet, tree) => remembered(behind, tree, () => [...fieldsIn(sheet, tree)]);
+
+function fieldsIn(sheet, tree, found = new Set()) {
   for (const name of namesIn(tree)) {
     const derived = sheet.derivedOf.get(name);
-    if (derived) fieldsBehind(sheet, derived.tree, found);
+    if (derived) fieldsIn(sheet, derived.tree, found);
     else found.add(name);
   }
   return found;

@@ -2,10 +2,10 @@
 // that a tree may call here. Trees come compiled in the tablet's document; the language and its
 // functions are described in DEVELOPERS.md.
 
-import { parseFraction, whole } from "./fraction.js";
-import { ffOf, flOf, hollowUnder, humpUnder, rangeOf } from "./levels.js";
-import { AWAY, both, constant, either, less, minus, numberOf, opposite, over } from "./values.js";
-import { paired, plus, scaled, text, times, truthOf, WhenSent } from "./values.js";
+import { MINUS_ONE, parseFraction } from "./fraction.js";
+import { fNumber, hollowUnder, humpUnder, rangeOf } from "./levels.js";
+import { AWAY, both, constant, either, GAP, less, minus, numberOf, opposite } from "./values.js";
+import { over, paired, plus, scaled, text, times, truthOf, UNKNOWN, WhenSent } from "./values.js";
 import * as geometry from "./geometry.js";
 import * as named from "./named.js";
 
@@ -42,23 +42,27 @@ export const FUNCTIONS = {
   hollow_under: hollowUnder,
   hump_under: humpUnder,
   range_of: rangeOf,
-  ff_of: ffOf,
-  fl_of: flOf,
+  ff_of: fNumber,
+  fl_of: fNumber,
 };
 
-const MINUS_ONE = whole(-1n);
-const NUMBERS = {
-  "+": plus,
-  "-": minus,
-  "*": times,
-  "/": over,
-  neg: (a) => scaled(a, MINUS_ONE),
-  "<": (a, b) => less(a, b, false),
-  "<=": (a, b) => less(a, b, true),
-  ">": (a, b) => less(b, a, false),
-  ">=": (a, b) => less(b, a, true),
+const numeric = (work) => (a, b = GAP) =>
+  a.t === "away" || b.t === "away" ? AWAY : work(numberOf(a), numberOf(b));
+const logical = (work) => (a, b = UNKNOWN) => work(truthOf(a), truthOf(b));
+const WORK = {
+  "+": numeric(plus),
+  "-": numeric(minus),
+  "*": numeric(times),
+  "/": numeric(over),
+  neg: numeric((a) => scaled(a, MINUS_ONE)),
+  "<": numeric((a, b) => less(a, b, false)),
+  "<=": numeric((a, b) => less(a, b, true)),
+  ">": numeric((a, b) => less(b, a, false)),
+  ">=": numeric((a, b) => less(b, a, true)),
+  and: logical(both),
+  or: logical(either),
+  not: logical(opposite),
 };
-const TRUTHS = { and: both, or: either, not: opposite };
 
 /**
  * The value of a tree; `where` has quantity(name), limit(rule) and applies(rule).
@@ -70,13 +74,7 @@ export function evaluate(tree, where) {
   if (op === "t") return text(tree[1]);
   if (op === "q") return where.quantity(tree[1]);
   if (op === "f") return called(tree, where);
-  const values = tree.slice(1).map((part) => evaluate(part, where));
-  if (TRUTHS[op]) return paired((...row) => TRUTHS[op](...row.map(truthOf)), ...values);
-  return paired((...row) => unlessAway(op, row), ...values);
-}
-
-function unlessAway(op, row) {
-  return row.some((e) => e.t === "away") ? AWAY : NUMBERS[op](...row.map(numberOf));
+  return paired(WORK[op], ...tree.slice(1).map((part) => evaluate(part, where)));
 }
 
 function called(tree, where) {

@@ -3,11 +3,12 @@
 
 import { compare, isZero, negate } from "./fraction.js";
 import { apart } from "./measures.js";
-import { WhenSent } from "./values.js";
+import { remembered } from "./remembered.js";
+import { orLater } from "./values.js";
 
 const ORDER = ["fail", "too_close", "not_measured", "pass"];
 /** Safety and code, holds the next trade, contract, our standard: most serious first. */
-export const KINDS = ["safety", "holds", "contract", "ours"];
+const KINDS = ["safety", "holds", "contract", "ours"];
 
 /** `later(rule, what)` is told of a sentence that waits for the server. */
 export function findingsOf(speaker, results, later) {
@@ -15,9 +16,8 @@ export function findingsOf(speaker, results, later) {
   for (const r of results) {
     if (r.verdict === "does_not_apply") continue;
     const side = r.verdict === "too_close" ? r.plain : "";
-    const key = JSON.stringify([r.rule.id, r.verdict, side, r.byGauge, r.asks.length > 0, r.waitsForGap]);
-    if (!groups.has(key)) groups.set(key, []);
-    groups.get(key).push(r);
+    const key = `${r.rule.id} ${r.verdict} ${side} ${r.byGauge} ${r.asks.length > 0} ${r.waitsForGap}`;
+    remembered(groups, key, () => []).push(r);
   }
   const found = [...groups.values()].map((group) => findingOf(speaker, group, later));
   const rank = (f) => ORDER.indexOf(f.mark) * KINDS.length + KINDS.indexOf(f.kind);
@@ -27,15 +27,16 @@ export function findingsOf(speaker, results, later) {
 function findingOf(speaker, group, later) {
   const [first] = group;
   const { rule } = first;
-  const own = (template) => ownWords(speaker, rule, template, later);
+  const own = (template) => orLater(() => speaker.filled(template), (why) => later(rule, why), "");
+  const [measured, needs, where] = [speaker.measured(group), speaker.needs(first), speaker.where(group)];
   return {
     mark: first.verdict,
     plain: first.plain,
-    head: headOf(speaker, group, own),
-    body: bodyOf(speaker, group),
-    measured: speaker.measured(group),
-    needs: speaker.needs(first),
-    where: speaker.where(group),
+    head: headOf(speaker, group, own, { value: measured, needs, where }),
+    body: bodyOf(speaker, group, needs),
+    measured,
+    needs,
+    where,
     source: speaker.source(first),
     verified: rule.verified,
     kind: rule.kind,
@@ -48,22 +49,12 @@ function findingOf(speaker, group, later) {
   };
 }
 
-function ownWords(speaker, rule, template, later) {
-  try {
-    return speaker.filled(template);
-  } catch (error) {
-    if (!(error instanceof WhenSent)) throw error;
-    later(rule, error.what);
-    return "";
-  }
-}
-
-function headOf(speaker, group, own) {
+function headOf(speaker, group, own, told) {
   const [first] = group;
   const { rule } = first;
   const said = own({ fail: rule.fails, pass: rule.passes }[first.verdict] ?? "");
   if (said) return said;
-  const where = speaker.where(group);
+  const { where } = told;
   if (first.byGauge && rule.gauge) {
     const gauge = speaker.library.instruments.get(rule.gauge.instrument).name;
     return speaker.word(first.verdict === "fail" ? "gauge_fails" : "gauge_passes", { gauge, where });
@@ -71,8 +62,7 @@ function headOf(speaker, group, own) {
   return speaker.word(templateOf(group), {
     name: first.verdict === "not_measured" ? where : speaker.name(first),
     plural: speaker.plural(rule),
-    value: speaker.measured(group),
-    needs: speaker.needs(first),
+    ...told,
   });
 }
 
@@ -92,9 +82,8 @@ function templateOf(group) {
 
 const sideOf = (result) => (result.rule.compare[0] === "<" ? "over" : "under");
 
-function bodyOf(speaker, group) {
+function bodyOf(speaker, group, needs) {
   const [first] = group;
-  const needs = speaker.needs(first);
   if (["too_close", "pass"].includes(first.verdict)) return speaker.word("close_body", { needs });
   if (first.verdict === "not_measured") {
     if (!first.asks.length) return speaker.word("needs_body", { needs });

@@ -15,7 +15,7 @@ const FINISH_NAMES = [
 const LAYERS = "layers of the rooms";
 
 /** The rooms whose layers a sheet hangs on: below, above, here, there. */
-export function placesOf(sheet) {
+function placesOf(sheet) {
   const names = sheet.finished.flatMap((one) => [...namesIn(one.tree)]);
   const of = sheet.from_layers.map((one) => one.of);
   const wanted = [...names.filter((name) => FINISH_NAMES.includes(name)), ...of];
@@ -40,11 +40,9 @@ function stillToCome(name, finishes) {
 export function finishedReadings(scope, finishes) {
   const { sheet, readings } = scope;
   if (!sheet.finished.length || !placesOf(sheet).some((place) => finishes[place])) return null;
-  const where = {
-    quantity: (name) => (FINISH_NAMES.includes(name) ? stillToCome(name, finishes) : scope.quantity(name)),
-    limit: (rule) => scope.limit(rule),
-    applies: (rule) => scope.applies(rule),
-  };
+  const where = scope.seeing((name) =>
+    FINISH_NAMES.includes(name) ? stillToCome(name, finishes) : scope.quantity(name),
+  );
   const values = new Map(readings.values);
   for (const one of sheet.finished) values.set(one.field, evaluate(one.tree, where));
   return { ...readings, values };
@@ -57,7 +55,7 @@ export function changedByFinishes(sheet, rough, finished) {
   const blank = new Set(rough.filter((r) => r.verdict === "not_measured").map(key));
   const behind = (quantity) => {
     const derived = sheet.derivedOf.get(quantity);
-    return derived ? [...fieldsBehind(sheet, derived.tree)] : [quantity];
+    return derived ? fieldsBehind(sheet, derived.tree) : [quantity];
   };
   const changes = (r) => behind(r.rule.quantity).some((name) => fields.has(name));
   return finished.filter((r) => changes(r) && !(r.verdict === "not_measured" && blank.has(key(r))));

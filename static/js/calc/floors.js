@@ -9,7 +9,7 @@
 import { fraction, gcd, negate, ONE, subtract, whole, ZERO } from "./fraction.js";
 import { isqrt } from "./roots.js";
 
-export const DIRECTIONS = ["row", "column", "diagonal", "cross diagonal"];
+const DIRECTIONS = ["row", "column", "diagonal", "cross diagonal"];
 const STEPS = { row: [0, 1], column: [1, 0], diagonal: [1, 1], "cross diagonal": [1, -1] };
 export const KINDS = ["hollow", "hump"];
 const NOWHERE = new Set();

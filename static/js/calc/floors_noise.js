@@ -30,7 +30,7 @@ function partsOfAHeight(parts, readings) {
 }
 
 /** What noise may have added to the worst of so many gaps, nm, rounded up. */
-export function allowance(parts, weights, gaps) {
+function allowance(parts, weights, gaps) {
   if (!parts.length) return 0n;
   const factor = chanceFactor(gaps);
   const squares = sumOf(weights.map(squared));
@@ -41,13 +41,13 @@ export function allowance(parts, weights, gaps) {
 }
 
 /** How many standard deviations one of so many gaps may be off, rounded up to a thousandth. */
-export function chanceFactor(gaps) {
+function chanceFactor(gaps) {
   const k = gaps <= 1 ? 2 : -deviationsOf(CHANCE / gaps);
   return fraction(BigInt(-Math.floor(-1000 * k)), 1000n);
 }
 
 /** What noise may hide of the truly worst gap, nm, rounded up: 2 u of the least even weights. */
-export function guard(parts, reach) {
+function guard(parts, reach) {
   const long = BigInt(Math.max(reach, 2));
   const squares = add(whole(1n), fraction((long - 1n) ** 2n + 1n, long ** 2n));
   return rootUp(multiply(multiply(FOUR, squares), sumOf(parts.map(varianceOf))));
@@ -87,7 +87,7 @@ const logSinhOver = (x) =>
 
 /**
  * The worst gap of an edge against its limit (nm, BigInt): u squared that makes
- * margin squared < 4 u squared the decision, and the tool that would settle it, or null.
+ * margin squared < 4 u squared the decision, and the first of `tools` that would settle it, or null.
  */
 export function judgeEdge(worst, limit, tool, tools) {
   const parts = partsOfAHeight(tool.parts, worst.readings);
@@ -98,9 +98,8 @@ export function judgeEdge(worst, limit, tool, tools) {
   const uSquared = fraction(wide * wide, 4n);
   const clear = compare(over.n > 0n ? over : negate(over), whole(wide)) >= 0;
   if (clear) return { uSquared, settledBy: null };
-  const fit = tools.filter((one) => wouldDo(one, over, limit, worst.gaps, worst.reach));
-  fit.sort((a, b) => a.effort - b.effort || (a.id < b.id ? -1 : 1));
-  return { uSquared, settledBy: fit[0]?.id ?? null };
+  const fit = tools.find((one) => wouldDo(one, over, limit, worst.gaps, worst.reach));
+  return { uSquared, settledBy: fit?.id ?? null };
 }
 
 /** Whether the tool shows a flat floor as flat, and is clear of the limit by this margin. */

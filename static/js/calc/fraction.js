@@ -4,16 +4,27 @@ const SAFE = 1n << 53n;
 
 export const ZERO = { n: 0n, d: 1n };
 export const ONE = { n: 1n, d: 1n };
+export const MINUS_ONE = { n: -1n, d: 1n };
 
 export const magnitude = (n) => (n < 0n ? -n : n);
 
 /** Greatest common divisor; plain numbers as soon as both fit into one, because that is faster. */
 export function gcd(a, b) {
-  let [x, y] = [magnitude(a), magnitude(b)];
-  while (y !== 0n && (x >= SAFE || y >= SAFE)) [x, y] = [y, x % y];
+  let x = magnitude(a);
+  let y = magnitude(b);
+  while (y !== 0n && (x >= SAFE || y >= SAFE)) {
+    const rest = x % y;
+    x = y;
+    y = rest;
+  }
   if (y === 0n) return x;
-  let [p, q] = [Number(x), Number(y)];
-  while (q !== 0) [p, q] = [q, p % q];
+  let p = Number(x);
+  let q = Number(y);
+  while (q !== 0) {
+    const rest = p % q;
+    p = q;
+    q = rest;
+  }
   return BigInt(p);
 }
 
@@ -59,7 +70,6 @@ export function compare(a, b) {
   return difference < 0n ? -1 : difference > 0n ? 1 : 0;
 }
 
-export const equal = (a, b) => a.n === b.n && a.d === b.d;
 export const isZero = (a) => a.n === 0n;
 export const absolute = (a) => ({ n: magnitude(a.n), d: a.d });
 export const largerOf = (a, b) => (compare(a, b) >= 0 ? a : b);

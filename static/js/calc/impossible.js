@@ -3,9 +3,9 @@
 import { labelOf, measureOf } from "./document.js";
 import { evaluate } from "./expressions.js";
 import { ReadingsRefused } from "./readings.js";
-import { filled, plain, short, strip } from "./typed.js";
+import { filled, namesOf, plain, short, strip } from "./typed.js";
 import { sayMeasure } from "./units.js";
-import { elements, WhenSent } from "./values.js";
+import { elements, orLater } from "./values.js";
 
 const METRIC = /[0-9 ](?:mm|cm|m)$/;
 
@@ -13,13 +13,8 @@ const METRIC = /[0-9 ](?:mm|cm|m)$/;
 export function refuseImpossible(scope, system, later) {
   const errors = scope.sheet.fields.map((f) => mixed(f, scope.readings, system)).filter(Boolean);
   for (const one of scope.sheet.impossible) {
-    try {
-      const found = broken(one, scope, system);
-      if (found) errors.push(found);
-    } catch (error) {
-      if (!(error instanceof WhenSent)) throw error;
-      later(one, error.what);
-    }
+    const found = orLater(() => broken(one, scope, system), (why) => later(one, why), null);
+    if (found) errors.push(found);
   }
   if (errors.length) throw new ReadingsRefused(errors);
 }
@@ -28,18 +23,20 @@ export function refuseImpossible(scope, system, later) {
 function mixed(f, readings, system) {
   if (f.kind !== "length" || !f.many) return null;
   const typed = readings.typed.get(f.name) ?? [];
-  const all = typed.map((text, n) => [n, text, isMetric(text, system)]);
-  const units = all.filter(([, text]) => strip(text));
-  const odd = units.find((unit) => unit[2] !== units[0][2]);
-  if (!odd) return null;
-  const [isIn, others] = units[0][2] ? ["inches", "millimeters"] : ["millimeters", "inches"];
+  const first = typed.findIndex(strip);
+  if (first < 0) return null;
+  const metric = isMetric(typed[first], system);
+  const index = typed.findIndex((text) => isMetric(text, system) !== metric && strip(text));
+  if (index < 0) return null;
+  const [isIn, others] = metric ? ["inches", "millimeters"] : ["millimeters", "inches"];
   const message =
-    `${f.label} ${odd[0] + 1}, ${short(odd[1])}, is in ${isIn} and ${f.label.toLowerCase()} ` +
-    `${units[0][0] + 1} in ${others}: mixed units in one list. Type them all in one.`;
-  return { field: f.name, index: odd[0], message, suggestions: [] };
+    `${f.label} ${index + 1}, ${short(typed[index])}, is in ${isIn} and ${f.label.toLowerCase()} ` +
+    `${first + 1} in ${others}: mixed units in one list. Type them all in one.`;
+  return { field: f.name, index, message, suggestions: [] };
 }
 
 function isMetric(text, system) {
+  if (system !== "metric" && !/m/i.test(text)) return false;
   const spelled = plain(text);
   if (METRIC.test(spelled)) return true;
   return system === "metric" && /[0-9]$/.test(spelled) && !/['"]/.test(spelled);
@@ -57,8 +54,7 @@ function broken(one, scope, system) {
 
 /** The sentence with the quantities it names. */
 function said(says, scope, system) {
-  const names = [...says.matchAll(/\{(\w+)\}/g)].map((found) => found[1]);
-  return filled(says, Object.fromEntries(names.map((name) => [name, inWords(scope, name, system)])));
+  return filled(says, Object.fromEntries(namesOf(says).map((name) => [name, inWords(scope, name, system)])));
 }
 
 function inWords(scope, name, system) {

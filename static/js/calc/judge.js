@@ -2,7 +2,7 @@
 // say (calc/judging.py). What only the server can make is named in `when_sent`: drawings, limits
 // on what has no twin here, and what hangs on looks or layers that this tablet does not know.
 
-import { measureOf, open, rulesOf, sourceOf, UnknownSource } from "./document.js";
+import { measureOf, open, rulesOf, sheetNamed, sourceOf, UnknownSource } from "./document.js";
 import { findingsOf } from "./findings.js";
 import { addLayers, changedByFinishes, finishedReadings, foretold } from "./finished.js";
 import { layersJson } from "./finished.js";
@@ -18,7 +18,7 @@ import { answerText, Speaker } from "./sentences.js";
 import { filled } from "./typed.js";
 import { tooClose, variance } from "./uncertainty.js";
 import { sayMeasure } from "./units.js";
-import { minus, WhenSent } from "./values.js";
+import { minus, orLater } from "./values.js";
 import { overall, resultsOf, VERDICTS } from "./verdicts.js";
 
 export { ReadingsRefused, UnknownSource };
@@ -33,7 +33,7 @@ export { ReadingsRefused, UnknownSource };
 export function judge(document, sheetId, books, readings, instrument, known = {}) {
   const { system = "us", tools = [], finishes, earlier } = known;
   const library = open(document);
-  const sheet = sourceOf(library.sheets, sheetId, "sheet");
+  const sheet = sheetNamed(library, sheetId);
   sourceOf(library.instruments, instrument, "instrument");
   const rules = rulesOf(library, sheetId, books);
   const parsed = parseReadings(sheet, readings, library.instruments, instrument, system);
@@ -44,18 +44,18 @@ export function judge(document, sheetId, books, readings, instrument, known = {}
   const scope = new Scope(sheet, rules, parsed);
   refuseImpossible(scope, system, (one, why) => later("impossible", one.field, why));
   const house = tools.length ? tools : [...library.instruments.keys()].filter((id) => id !== "exact");
-  const judged = (of, results) => judgementOf(library, of, results, system, books, instrument, later);
+  const tell = (of) => toldOf(library, of, system, later);
   const ofRules = (of) => resultsOf(of, library, house, (rule, why) => later("rule", rule.id, why));
   const rough = ofRules(scope);
-  const [told, out] = judged(scope, rough);
+  const told = tell(scope);
+  const out = judgementOf(told, rough, books, instrument);
   const reads = sheet.from_layers.length && Object.keys(finishes ?? {}).length;
   if (reads) out.layers = layersJson(told, finishes);
   const then = finishes && finishedReadings(scope, finishes);
   if (then) {
     const after = new Scope(sheet, rules, then);
-    const [, changed] = judged(after, changedByFinishes(sheet, rough, ofRules(after)));
     out.finished = {
-      ...summary(changed, sheet),
+      ...summary(tell(after), changedByFinishes(sheet, rough, ofRules(after))),
       layers: layersJson(told, finishes),
       notes: foretold(after, finishes, library.words, system),
     };
@@ -72,17 +72,29 @@ function closed(out, when_sent) {
   return { ...out, verdict: open && out.verdict !== "fail" ? "when_sent" : out.verdict, when_sent };
 }
 
-function judgementOf(library, scope, results, system, books, instrument, later) {
+function toldOf(library, scope, system, later) {
   const { sheet } = scope;
-  const told = { library, sheet, scope, system, later };
+  const told = { library, sheet, scope, system, later, ofRules: new Map(), errors: new Map() };
   told.speaker = new Speaker(sheet, library, system, (name) => textOf(scope, name, system));
   told.length = (nm) => numberJson(told, "length", nm);
+  return told;
+}
+
+function findingsIn(told, results, grids) {
+  const said = findingsOf(told.speaker, results, (rule, why) => told.later("sentence", rule.id, why));
+  return placed(said, results, grids);
+}
+
+const countsOf = (results) =>
+  Object.fromEntries(VERDICTS.map((v) => [v, results.filter((r) => r.verdict === v).length]));
+
+function judgementOf(told, results, books, instrument) {
+  const { library, scope, sheet, system } = told;
   const grids = gridsOf(told);
-  const said = findingsOf(told.speaker, results, (rule, why) => later("sentence", rule.id, why));
-  const findings = placed(said, results, grids);
+  const findings = findingsIn(told, results, grids);
   const notes = [...disagreements(told), ...notesOf(grids)];
   if (!scope.rules.length) notes.push(library.words.no_limits);
-  const out = {
+  return {
     v: 1,
     verdict: overall(results),
     system,
@@ -91,13 +103,12 @@ function judgementOf(library, scope, results, system, books, instrument, later) 
     quantities: quantitiesOf(told),
     grids,
     rules: results.map((r) => ruleJson(told, r)),
-    counts: Object.fromEntries(VERDICTS.map((v) => [v, results.filter((r) => r.verdict === v).length])),
+    counts: countsOf(results),
     findings,
     notes,
     questions: [...new Set(findings.flatMap((f) => f.questions))],
     caution: sheet.caution,
   };
-  return [told, out];
 }
 
 /** A scalar quantity in words, for sentences. */
@@ -109,15 +120,9 @@ function textOf(scope, name, system) {
 
 /** A difference that the tools do not explain is named, with both numbers. */
 function disagreements(told) {
-  return told.sheet.agreements.flatMap((agree) => {
-    try {
-      return disagreement(told, agree);
-    } catch (error) {
-      if (!(error instanceof WhenSent)) throw error;
-      told.later("note", agree.one, error.what);
-      return [];
-    }
-  });
+  return told.sheet.agreements.flatMap((agree) =>
+    orLater(() => disagreement(told, agree), (why) => told.later("note", agree.one, why), []),
+  );
 }
 
 function disagreement(told, { one, other, says }) {
@@ -134,10 +139,8 @@ function disagreement(told, { one, other, says }) {
 }
 
 /** What is kept of the judgement of the finished readings. */
-function summary(judgement, sheet) {
-  const names = sheet.finished.map((one) => one.field);
-  const told = Object.entries(judgement.quantities).filter(([name]) => names.includes(name));
-  const quantities = Object.fromEntries(told);
-  const findings = judgement.findings.filter((f) => f.mark !== "pass");
-  return { verdict: judgement.verdict, counts: judgement.counts, quantities, findings };
+function summary(told, results) {
+  const quantities = quantitiesOf(told, told.sheet.finished.map((one) => one.field));
+  const findings = findingsIn(told, results, gridsOf(told)).filter((f) => f.mark !== "pass");
+  return { verdict: overall(results), counts: countsOf(results), quantities, findings };
 }

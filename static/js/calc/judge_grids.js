@@ -105,7 +105,7 @@ function placedOne(finding, result, grids) {
 }
 
 /** Where a straightedge lies, and where the gap is under it: "Row 3, 1 to 6, at 4". */
-export function lies(worst) {
+function lies(worst) {
   const [[a, b], [c, d], [e, f]] = [worst.start, worst.end, worst.at].map((cell) => cell.map((n) => n + 1));
   if (a === c) return `Row ${a}, ${b} to ${d}, at ${f}`;
   if (b === d) return `Column ${b}, ${a} to ${c}, at ${e}`;

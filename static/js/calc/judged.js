@@ -5,10 +5,11 @@ import { measureOf, sourceOf } from "./document.js";
 import { floorOf, fraction, multiply, textOf, whole } from "./fraction.js";
 import { hungOn } from "./looks.js";
 import { apart, MEASURES } from "./measures.js";
+import { remembered } from "./remembered.js";
 import { rootUp } from "./roots.js";
 import { answerText } from "./sentences.js";
 import { sayError } from "./units.js";
-import { elements, readingKey, WhenSent } from "./values.js";
+import { elements, orLater, readingKey } from "./values.js";
 
 /** {text, nm} of a length, {text, nm: null, value, unit} of another kind, null for null. */
 export function numberJson(told, measure, value, feet = false) {
@@ -32,17 +33,14 @@ export function sourcesOf(told, books, instrument) {
   };
 }
 
-/** Every quantity that can be told here, by name. */
-export function quantitiesOf(told) {
+/** Every quantity that can be told here (of `names`, where they are given), by name. */
+export function quantitiesOf(told, names) {
   const { sheet } = told;
   const out = {};
   const add = (what, kind, many) => {
-    try {
-      out[what.name] = quantityOf(told, what, kind, many);
-    } catch (error) {
-      if (!(error instanceof WhenSent)) throw error;
-      told.later("quantity", what.name, error.what);
-    }
+    if (names && !names.includes(what.name)) return;
+    const quantity = () => (out[what.name] = quantityOf(told, what, kind, many));
+    orLater(quantity, (why) => told.later("quantity", what.name, why));
   };
   for (const f of sheet.fields) add(f, f.kind, f.many);
   for (const e of sheet.earlier) add(e, measureOf(sheet, e.name), true);
@@ -54,43 +52,44 @@ export function quantitiesOf(told) {
 }
 
 function quantityOf(told, what, kind, many) {
+  const { sheet } = told;
   const value = told.scope.quantity(what.name);
-  const values = value.t === "grid" ? [] : elements(value).map((e, n) => valueOf(told, what, n, e));
+  const isField = sheet.field.get(what.name) === what;
+  const kept = sheet.earlier.some((one) => one.of === what.name) && sheet.derivedOf.get(what.name) === what;
+  const measure = measureOf(sheet, what.name);
+  const valueOf = (e, n) => {
+    const out = saidOf(told, measure, e, what.feet);
+    if (kept && e.t === "n") out.from = hungOn(e, told.scope.readings.tools);
+    return isField ? withTool(out, told.scope.readings, what.name, n) : out;
+  };
   return {
     label: what.label,
     kind,
     many: many ?? value.t === "many",
-    derived: told.sheet.field.get(what.name) !== what,
-    values,
+    derived: !isField,
+    values: value.t === "grid" ? [] : elements(value).map(valueOf),
     ...(what.places?.length ? { places: what.places } : {}),
   };
 }
 
-function valueOf(told, what, n, value) {
-  const { readings } = told.scope;
-  const isField = told.sheet.field.get(what.name) === what;
-  const measure = measureOf(told.sheet, what.name);
-  let out = { text: "", nm: null };
-  if (value.t === "away") out.text = "does not apply";
-  else if (value.t === "n") {
-    if (value.value !== null && measure) out = numberJson(told, measure, value.value, what.feet);
-    const kept = told.sheet.earlier.some((one) => one.of === what.name);
-    if (kept && told.sheet.derivedOf.get(what.name) === what) out.from = hungOn(value, readings.tools);
-  } else {
-    out.text = answerText(value);
-    out.yes = out.text === "yes" || out.text === "no" ? value.value : null;
-  }
-  if (!isField) return out;
-  out.typed = readings.typed.get(what.name)?.[n] ?? "";
-  out.tool = readings.tools.get(readingKey(what.name, n)) ?? "";
+function saidOf(told, measure, value, feet) {
+  const { t } = value;
+  if (t === "n" && value.value !== null && measure) return numberJson(told, measure, value.value, feet);
+  if (t === "n" || t === "away") return { text: t === "n" ? "" : "does not apply", nm: null };
+  const text = answerText(value);
+  return { text, nm: null, yes: text === "yes" || text === "no" ? value.value : null };
+}
+
+function withTool(out, readings, name, n) {
+  out.typed = readings.typed.get(name)?.[n] ?? "";
+  out.tool = readings.tools.get(readingKey(name, n)) ?? "";
   return out;
 }
 
 export function ruleJson(told, r) {
-  const { rule } = r;
-  const book = told.library.books.get(rule.book);
-  const value = r.value?.t === "n" ? r.value.value : null;
-  const { document, edition } = book;
+  const { rule, value } = r;
+  const number = value?.t === "n" ? value.value : null;
+  const { limit, starts, source } = remembered(told.ofRules, rule, () => atEveryPlace(told, rule));
   return {
     rule: rule.id,
     label: rule.label,
@@ -101,16 +100,25 @@ export function ruleJson(told, r) {
     verdict: r.verdict,
     plain: r.plain,
     compare: rule.compare,
-    value: numberJson(told, rule.measure, value) ?? { text: answerText(r.value), nm: null },
-    limit: numberJson(told, rule.measure, rule.bound) ?? { text: rule.wants_yes ? "yes" : "no", nm: null },
+    value: numberJson(told, rule.measure, number) ?? { text: answerText(value), nm: null },
+    limit,
     margin: numberJson(told, apart(rule.measure), r.margin),
-    u: r.uSquared === null ? null : errorJson(told, rule.measure, r.uSquared),
+    u: r.uSquared && errorJson(told, rule.measure, r.uSquared),
     settled_by: r.settledBy,
     kind: rule.kind,
     trade: rule.trade || told.sheet.trade,
     by_gauge: r.byGauge,
     overridden: rule.override !== null,
-    question: told.speaker.questions([r]).join(" ") || null,
+    question: r.asks.length ? told.speaker.questions([r]).join(" ") || null : null,
+    starts,
+    source,
+  };
+}
+
+function atEveryPlace(told, rule) {
+  const { document, edition } = told.library.books.get(rule.book);
+  return {
+    limit: numberJson(told, rule.measure, rule.bound) ?? { text: rule.wants_yes ? "yes" : "no", nm: null },
     starts: rule.starts.map(([quantity, compare, value]) => ({
       quantity,
       compare,
@@ -121,7 +129,10 @@ export function ruleJson(told, r) {
 }
 
 /** A standard uncertainty. For showing only, no verdict hangs on it: rounded up. */
-function errorJson(told, measure, uSquared) {
+const errorJson = (told, measure, uSquared) =>
+  remembered(told.errors, `${measure} ${textOf(uSquared)}`, () => worstCase(told, measure, uSquared));
+
+function worstCase(told, measure, uSquared) {
   if (measure === "length") {
     const u = rootUp(uSquared);
     return { text: errorText(u, told.system), nm: String(u) };

@@ -4,30 +4,24 @@ import { outsideOf } from "./walls.js";
 import { lookUnder, reach } from "./floors.js";
 import { ONE } from "./fraction.js";
 import { spread } from "./named.js";
-import { combined, elements, GAP, many, number, numberOf, RISE, WhenSent } from "./values.js";
+import { remembered } from "./remembered.js";
+import { combined } from "./sensitivity.js";
+import { elements, GAP, many, number, numberOf, RISE, WhenSent } from "./values.js";
 
 const looked = new WeakMap();
 const plain = new WeakMap();
 
 /** The heights alone: whole nm or null, for the floor calculations. */
-export function plainGrid(levels) {
-  let found = plain.get(levels);
-  if (!found) {
+export const plainGrid = (levels) =>
+  remembered(plain, levels, () => {
     const height = (e) => numberOf(e).value && numberOf(e).value.n / numberOf(e).value.d;
     const rows = levels.rows.map((row) => row.map(height));
-    found = { rows, spacing: levels.spacing, outside: outsideOf(levels) };
-    plain.set(levels, found);
-  }
-  return found;
-}
+    return { rows, spacing: levels.spacing, outside: outsideOf(levels) };
+  });
 
 /** Everything an edge of that length (nm) shows; each edge is looked at once. */
-export function look(levels, edge) {
-  if (!looked.has(levels)) looked.set(levels, new Map());
-  const known = looked.get(levels);
-  if (!known.has(edge)) known.set(edge, lookUnder(plainGrid(levels), edge));
-  return known.get(edge);
-}
+export const look = (levels, edge) =>
+  remembered(remembered(looked, levels, () => new Map()), edge, () => lookUnder(plainGrid(levels), edge));
 
 const isUnread = (levels) => levels.rows.some((row) => row.some((e) => e.t === "n" && e.value === null));
 
@@ -55,9 +49,7 @@ export const humpUnder = under("hump");
 export const rangeOf = (levels) => (levels.t === "grid" ? spread(many(levels.rows.flat())) : GAP);
 
 /** FF and FL are the server's; but a floor that is not wholly read has none there either. */
-const fNumber = (levels) => {
+export const fNumber = (levels) => {
   if (levels.t !== "grid" || isUnread(levels)) return GAP;
   throw new WhenSent("f_numbers");
 };
-export const ffOf = fNumber;
-export const flOf = fNumber;

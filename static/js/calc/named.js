@@ -2,7 +2,7 @@
 
 import { compare, fraction, stepAbove } from "./fraction.js";
 import { AWAY, both, either, elements, exact, FALL, GAP, isNumber, many, minus } from "./values.js";
-import { number, numberOf, paired, plus, RISE, scaled, truth, truthOf, UNKNOWN } from "./values.js";
+import { number, numberOf, paired, plus, RISE, scaled, summed, truth, truthOf, UNKNOWN } from "./values.js";
 
 const here = (value) => elements(value).filter((e) => e.t !== "away").map(numberOf);
 
@@ -32,13 +32,13 @@ export function spread(value) {
 
 export function total(value) {
   const found = here(value);
-  return found.length ? found.reduce(plus, exact(0n)) : AWAY;
+  return found.length ? summed(found) : AWAY;
 }
 
 export function mean(value) {
   const found = here(value);
   if (!found.length) return AWAY;
-  return scaled(found.reduce(plus, exact(0n)), fraction(1n, BigInt(found.length)));
+  return scaled(summed(found), fraction(1n, BigInt(found.length)));
 }
 
 export function running(value) {

@@ -2,11 +2,13 @@
 // of calc/readings.py. A reading is text as typed, yes or no, null, or {value, instrument}.
 
 import { asText, gridShape, isIn, isPlain, SlotRefused } from "./grid_reading.js";
-import { parseLength } from "./lengths.js";
+import { ONE } from "./fraction.js";
 import { NotUnderstood } from "./refusal.js";
-import { blank, elementOf, ONE } from "./slot_reading.js";
+import { remembered } from "./remembered.js";
+import { blank, elementOf } from "./slot_reading.js";
 import { cut, quoted, strip } from "./typed.js";
-import { AWAY, GAP, many, number, readingKey, WhenSent } from "./values.js";
+import { parseMeasure } from "./units.js";
+import { AWAY, GAP, many, number, orLater, readingKey } from "./values.js";
 
 /** Some readings can't be used; nothing was judged. `errors`: {field, index, message, suggestions}. */
 export class ReadingsRefused extends Error {
@@ -67,8 +69,7 @@ function slot(reader, f, index, raw) {
     const written = asText(value);
     return [written, elementOf(reader, f, written, value, readingKey(f.name, index ?? 0), tool)];
   });
-  const { typed: all } = reader.out;
-  all.set(f.name, [...(all.get(f.name) ?? []), typed]);
+  remembered(reader.out.typed, f.name, () => []).push(typed);
   return element;
 }
 
@@ -87,7 +88,8 @@ function readGrid(reader, f, raw) {
   typed.set(f.name, []);
   values.set(f.name, GAP);
   if (raw === null || raw === "" || (isPlain(raw) && !Object.keys(raw).length)) return;
-  const framed = () => laterOr(later, f.name, () => gridShape(raw, reader.system));
+  const shapeOf = () => gridShape(raw, reader.system);
+  const framed = () => orLater(shapeOf, (why) => later.set(f.name, why), null);
   const shape = orRefused(reader, f.name, null, null, framed);
   if (shape === null) return;
   const tool = raw.instrument || reader.tool;
@@ -99,21 +101,9 @@ function readGrid(reader, f, raw) {
       if (reader.instruments.get(tool)?.kind !== "length") {
         throw new SlotRefused(`There is no tool ${quoted(cut(String(tool), 40))} that reads heights.`);
       }
-      const nm = { n: parseLength(written, shape.unit), d: 1n };
       const key = readingKey(f.name, r, c);
       tools.set(key, tool);
-      return number(nm, new Map([[key, ONE]]));
+      return number(parseMeasure("length", written, shape.unit), new Map([[key, ONE]]));
     });
   values.set(f.name, shape.madeOf(shape.rows.map((row, r) => row.map((one, c) => station(one, r, c)))));
-}
-
-/** What only the server reads is noted as judged when sent, and left. */
-function laterOr(later, name, work) {
-  try {
-    return work();
-  } catch (error) {
-    if (!(error instanceof WhenSent)) throw error;
-    later.set(name, error.what);
-    return null;
-  }
 }

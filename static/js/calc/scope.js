@@ -3,6 +3,7 @@
 
 import { UnknownSource } from "./document.js";
 import { evaluate } from "./expressions.js";
+import { remembered } from "./remembered.js";
 import { exact, GAP, truth, WhenSent } from "./values.js";
 
 const YES = truth(true);
@@ -14,6 +15,7 @@ export class Scope {
     this.rules = rules;
     this.readings = readings;
     this.known = new Map();
+    this.conditions = new Map();
     this.busy = [];
   }
 
@@ -31,11 +33,14 @@ export class Scope {
   withGiven(rule) {
     const derived = this.sheet.derivedOf.get(rule.quantity);
     if (!derived || !rule.give.size) return this.quantity(rule.quantity);
-    return evaluate(derived.tree, {
-      quantity: (name) => (rule.give.has(name) ? exact(rule.give.get(name)) : this.quantity(name)),
-      limit: (id) => this.limit(id),
-      applies: (id) => this.applies(id),
-    });
+    return evaluate(derived.tree, this.seeing((name) =>
+      rule.give.has(name) ? exact(rule.give.get(name)) : this.quantity(name),
+    ));
+  }
+
+  /** The same limits, with quantities of one's own. */
+  seeing(quantity) {
+    return { quantity, limit: (id) => this.limit(id), applies: (id) => this.applies(id) };
   }
 
   /** The limit of a rule in force (nm), or a gap; only lengths are asked for by rule. */
@@ -53,7 +58,8 @@ export class Scope {
   /** A rule's `when`, or yes. */
   condition(rule) {
     if (!rule.when) return YES;
-    return this.once(`when ${rule.id}`, () => evaluate(rule.when, this));
+    const condition = () => this.once(`when ${rule.id}`, () => evaluate(rule.when, this));
+    return remembered(this.conditions, rule.whenText, condition); // many rules have the same one
   }
 
   ruleOf(id) {

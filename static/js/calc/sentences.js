@@ -3,8 +3,8 @@
 
 import { labelOf } from "./document.js";
 import { compare, largerOf, smallerOf } from "./fraction.js";
-import { formatLength, formatPlain } from "./tape.js";
-import { filled } from "./typed.js";
+import { formatPlain } from "./tape.js";
+import { filled, namesOf } from "./typed.js";
 import { sayMeasure } from "./units.js";
 
 const NEEDS = { "<": "needs_less", "<=": "needs_at_most", ">": "needs_more", ">=": "needs_at_least" };
@@ -19,7 +19,6 @@ export function answerText(value) {
 export class Speaker {
   constructor(sheet, library, system, textOf) {
     Object.assign(this, { sheet, library, system, textOf, words: library.words });
-    this.said = [new Map(), new Map()];
   }
 
   word(name, values) {
@@ -27,14 +26,11 @@ export class Speaker {
   }
 
   length(nm, feet = false) {
-    const said = this.said[Number(feet)]; // limits and repeated readings are most of a check
-    if (nm.d !== 1n) return formatLength(nm, this.system, feet);
-    if (!said.has(nm.n)) said.set(nm.n, formatLength(nm, this.system, feet));
-    return said.get(nm.n);
+    return sayMeasure("length", nm, this.system, feet);
   }
 
   number(measure, value, feet = false) {
-    return measure === "length" ? this.length(value, feet) : sayMeasure(measure, value, this.system);
+    return sayMeasure(measure, value, this.system, feet);
   }
 
   /** "7 3/4 in or less", "less than 4 in", "yes". */
@@ -128,7 +124,7 @@ export class Speaker {
 
   /** A sentence with quantities in it, or "" where one of them is not known. */
   filled(template) {
-    const names = [...template.matchAll(/\{(\w+)\}/g)].map((found) => found[1]);
+    const names = namesOf(template);
     const texts = Object.fromEntries(names.map((name) => [name, this.textOf(name)]));
     return names.every((name) => texts[name]) ? filled(template, texts) : "";
   }

@@ -1,13 +1,12 @@
 // One slot's text as a value of its field: a measure, yes or no, a choice, words.
 
-import { compare } from "./fraction.js";
+import { compare, ONE } from "./fraction.js";
 import { asText, SlotRefused } from "./grid_reading.js";
 import { cut, lengthOf, strip } from "./typed.js";
 import { parseMeasure, sayMeasure } from "./units.js";
-import { constant, GAP, number, text, truth, UNKNOWN } from "./values.js";
+import { GAP, number, text, truth, UNKNOWN } from "./values.js";
 
 const LONGEST_TEXT = 500;
-export const ONE = constant("1").value;
 
 /** A slot of this field that was not filled. */
 export function blank(field) {
@@ -17,9 +16,10 @@ export function blank(field) {
 
 /** The value of what is `written`; `reader` has the tools, the house's system and what is read. */
 export function elementOf(reader, f, written, value, key, tool) {
-  if (strip(written) === "") return blank(f);
+  const bare = strip(written);
+  if (!bare) return blank(f);
   if (f.kind === "yes_no") return truth(yesNo(asText(value)));
-  if (f.kind === "choice") return text(choiceOf(f, strip(written)));
+  if (f.kind === "choice") return text(choiceOf(f, bare));
   if (f.kind === "text") return text(wordsOf(written));
   const reads = toolOf(reader, f, tool);
   const metric = f.kind === "length" && reader.system === "metric";

@@ -7,7 +7,7 @@ import { short } from "./typed.js";
 
 export const NM_PER_INCH = 25_400_000n;
 export const NM_PER_FOOT = 304_800_000n;
-export const NM_PER_MM = 1_000_000n;
+const NM_PER_MM = 1_000_000n;
 
 /** Nanometres in one of each unit; `16ths` are sixteenths of an inch. */
 export const UNITS = {
@@ -44,13 +44,13 @@ export function formatPlain(nm, system = "us") {
 }
 
 /** A tape fraction (64 at most under the line) as a decimal. */
-export function decimalText(value) {
+function decimalText(value) {
   const millionths = (value.n * 10n ** 6n) / value.d;
   return trimmed(`${millionths / 10n ** 6n}.${String(millionths % 10n ** 6n).padStart(6, "0")}`);
 }
 
 /** A count of 64ths as 7 1/2. */
-export function inchesText(marks) {
+function inchesText(marks) {
   const size = magnitude(marks);
   const rest = size % 64n;
   const common = gcd(rest, 64n);

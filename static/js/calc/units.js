@@ -6,6 +6,7 @@ import { nearest, negate, ONE, parseFraction, subtract, whole, ZERO } from "./fr
 import { parseLength } from "./lengths.js";
 import { apart, MEASURES, PERCENTS } from "./measures.js";
 import { NotUnderstood } from "./refusal.js";
+import { remembered } from "./remembered.js";
 import { formatLength } from "./tape.js";
 import { hasHidden, lengthOf, plain, short, strip } from "./typed.js";
 
@@ -17,9 +18,14 @@ const TYPED = new RegExp(`^(?<sign>[+-]?) ?(?<number>${NUMBER}) ?(?<unit>[^0-9 .
 const RATIO = new RegExp(`^(?<one>${NUMBER}) ?(?::|in) ?(?<of>${NUMBER})$`);
 const SAID = { f: "F", c: "C" };
 const HOUR = whole(3600n);
+const parsed = new Map();
+const said = new Map();
 
 /** The number typed, in the base unit of `measure`; `unit` holds where the text has none. */
-export function parseMeasure(measure, text, unit = "") {
+export const parseMeasure = (measure, text, unit = "") =>
+  remembered(parsed, `${measure}\n${unit}\n${text}`, () => read(measure, text, unit));
+
+function read(measure, text, unit) {
   const m = MEASURES[measure];
   if (measure === "length") return whole(parseLength(text, unit || "in"));
   const spelled = bounded(text, m);
@@ -33,7 +39,12 @@ export function parseMeasure(measure, text, unit = "") {
 }
 
 /** A value in words with its unit; "about" where it is not all of it. */
-export function sayMeasure(measure, value, system = "us", feet = false) {
+export const sayMeasure = (measure, value, system = "us", feet = false) =>
+  remembered(said, `${measure} ${value.n}/${value.d} ${system} ${feet}`, () =>
+    inWords(measure, value, system, feet),
+  );
+
+function inWords(measure, value, system, feet) {
   if (measure === "length") return formatLength(value, system, feet);
   if (measure === "slope") return saySlope(value);
   if (measure === "date") return sayDate(value);
@@ -55,7 +66,7 @@ export function sayError(measure, u, system) {
 }
 
 /** A number as a decimal of so many places, half to even; "about" where that is not all. */
-export function decimal(value, places) {
+function decimal(value, places) {
   const scaled = multiply(value, whole(10n ** BigInt(places)));
   const rounded = nearest(scaled.n, scaled.d);
   const digits = String(rounded < 0n ? -rounded : rounded).padStart(places + 1, "0");

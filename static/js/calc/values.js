@@ -4,13 +4,13 @@
 //   number {t, value, sens, may, worst}   value a fraction or null (a gap), sens a Map by reading
 //   truth {t, value}   text {t, value}   AWAY   many {t, items}   grid {t, rows, spacing, ...}
 
-import { add, compare, divide, inverse, isZero, multiply, negate, ONE } from "./fraction.js";
-import { parseFraction, subtract, whole } from "./fraction.js";
+import { add, compare, divide, inverse, isZero, MINUS_ONE, multiply, negate } from "./fraction.js";
+import { ONE, parseFraction, subtract, whole, ZERO } from "./fraction.js";
+import { remembered } from "./remembered.js";
+import { combined, NOTHING, timesEach, together } from "./sensitivity.js";
 
 export const RISE = 1;
 export const FALL = 2;
-const NOTHING = new Map();
-const MINUS_ONE = whole(-1n);
 
 export const number = (value, sens = NOTHING, may = 0, worst = null) => ({ t: "n", value, sens, may, worst });
 export const text = (value) => ({ t: "t", value });
@@ -35,11 +35,7 @@ export const isKnown = (e) => e.t === "away" || (e.value !== null && e.value !==
 const constants = new Map();
 
 /** A number of a tree, "n" or "n/d"; each is read once. */
-export function constant(written) {
-  let found = constants.get(written);
-  if (!found) constants.set(written, (found = exact(parseFraction(written))));
-  return found;
-}
+export const constant = (written) => remembered(constants, written, () => exact(parseFraction(written)));
 
 /** A list's elements, or the one element of a scalar. */
 export function elements(value) {
@@ -52,11 +48,9 @@ export function paired(work, ...values) {
   const lists = values.filter((v) => v.t === "many");
   if (!lists.length) return work(...values);
   const length = Math.max(...lists.map((v) => v.items.length));
-  const gaps = values.map((v) => (v.t === "many" ? gapLike(v.items) : null));
+  const tails = values.map((v) => (v.t === "many" ? gapLike(v.items) : v));
   const items = [];
-  for (let n = 0; n < length; n += 1) {
-    items.push(work(...values.map((v, k) => (gaps[k] ? (v.items[n] ?? gaps[k]) : elements(v)[0]))));
-  }
+  for (let n = 0; n < length; n += 1) items.push(work(...values.map((v, k) => v.items?.[n] ?? tails[k])));
   return many(items);
 }
 
@@ -66,29 +60,13 @@ function gapLike(items) {
 }
 
 /** The marks of -x from those of x. */
-export const turned = (may) => (may & FALL ? RISE : 0) | (may & RISE ? FALL : 0);
-
-/** Sensitivities of `ka*a + kb*b`; readings that cancel are dropped. */
-export function combined(a, ka, b, kb) {
-  if (!b.size && ka === ONE) return a;
-  const out = new Map();
-  for (const [key, c] of a) out.set(key, ka === ONE ? c : multiply(ka, c));
-  for (const [key, c] of b) {
-    const term = kb === ONE ? c : kb === MINUS_ONE ? negate(c) : multiply(kb, c);
-    const before = out.get(key);
-    out.set(key, before === undefined ? term : add(before, term));
-  }
-  for (const [key, c] of out) if (isZero(c)) out.delete(key);
-  return out;
-}
+const turned = (may) => (may & FALL ? RISE : 0) | (may & RISE ? FALL : 0);
 
 /** `k` times a number. */
 export function scaled(a, k) {
   if (a.value === null) return GAP;
-  const sens = new Map();
-  if (!isZero(k)) for (const [key, c] of a.sens) sens.set(key, multiply(k, c));
   const may = k.n > 0n ? a.may : k.n < 0n ? turned(a.may) : 0;
-  return number(multiply(k, a.value), sens, may);
+  return number(multiply(k, a.value), timesEach(a.sens, k), may);
 }
 
 export function plus(a, b) {
@@ -100,6 +78,13 @@ export function minus(a, b) {
   if (a.value === null || b.value === null) return GAP;
   const sens = combined(a.sens, ONE, b.sens, MINUS_ONE);
   return number(subtract(a.value, b.value), sens, a.may | turned(b.may));
+}
+
+/** The sum of a list; a gap in it makes a gap. */
+export function summed(list) {
+  if (list.some((n) => n.value === null)) return GAP;
+  const may = list.reduce((marks, n) => marks | n.may, 0);
+  return number(list.reduce((sum, n) => add(sum, n.value), ZERO), together(list.map((n) => n.sens)), may);
 }
 
 /** Two marked factors, or a marked one by a measured one, are not measured. */
@@ -143,5 +128,16 @@ export const either = (a, b) => opposite(both(opposite(a), opposite(b)));
 export class WhenSent {
   constructor(what) {
     this.what = what;
+  }
+}
+
+/** `work` done; where it waits for the server `later` is told for what, and `otherwise` given. */
+export function orLater(work, later, otherwise) {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof WhenSent)) throw error;
+    later(error.what);
+    return otherwise;
   }
 }

@@ -5,24 +5,19 @@ import { fieldsBehind, UnknownSource } from "./document.js";
 import { judgeEdge } from "./floors_noise.js";
 import { floor, subtract } from "./fraction.js";
 import { gaugeFits, settledBy, tooClose, variance } from "./uncertainty.js";
-import { elements, FALL, GAP, isKnown, RISE, UNKNOWN, WhenSent } from "./values.js";
+import { elements, FALL, GAP, isKnown, orLater, RISE, UNKNOWN } from "./values.js";
 
 /** Gravest first: a check's verdict is the first of these that one of its limits has. */
 export const VERDICTS = ["fail", "too_close", "not_measured", "pass", "does_not_apply"];
 
 /** Every limit at every place, in book order; `later(rule, what)` is told of those left out. */
 export function resultsOf(scope, library, tools, later) {
-  const judge = { scope, library, tools };
-  const found = [];
-  for (const rule of scope.rules) {
-    try {
-      found.push(...ofRule(judge, rule));
-    } catch (error) {
-      if (!(error instanceof WhenSent)) throw error;
-      later(rule, error.what);
-    }
-  }
-  return found;
+  const known = tools.map((id) => library.instruments.get(id)).filter(Boolean);
+  known.sort((a, b) => a.effort - b.effort || (a.id < b.id ? -1 : 1));
+  const judge = { scope, library, tools: known };
+  return scope.rules.flatMap((rule) =>
+    orLater(() => ofRule(judge, rule), (why) => later(rule, why), []),
+  );
 }
 
 export const overall = (results) => {
@@ -106,18 +101,17 @@ function worstOfMany(judge, rule, index, value, plain, margin) {
 /** Tools of the house that level the stations, or that read the gap itself. */
 function thatSettle(judge, sheet, rule) {
   const derived = sheet.derivedOf.get(rule.quantity);
-  const fields = [...(derived ? fieldsBehind(sheet, derived.tree) : [])].map((n) => sheet.field.get(n));
+  const fields = (derived ? fieldsBehind(sheet, derived.tree) : []).map((n) => sheet.field.get(n));
   const toolsOf = (isIt) => new Set(fields.filter((f) => f && isIt(f)).flatMap((f) => f.tools));
   const direct = toolsOf((f) => f.kind === "length" && f.follows);
   const levels = toolsOf((f) => f.kind === "grid");
-  const fit = judge.tools.filter((id) => direct.has(id) || levels.has(id));
-  const known = fit.map((id) => judge.library.instruments.get(id)).filter(Boolean);
-  return known.map((tool) => ({ ...tool, direct: direct.has(tool.id) }));
+  const fit = judge.tools.filter(({ id }) => direct.has(id) || levels.has(id));
+  return fit.map((tool) => ({ ...tool, direct: direct.has(tool.id) }));
 }
 
 /** The blank fields a condition waits for: those with a question first, then the rest. */
 function unanswered(scope, rule, index) {
-  const names = rule.when ? [...fieldsBehind(scope.sheet, rule.when)] : [];
+  const names = rule.when ? fieldsBehind(scope.sheet, rule.when) : [];
   const fields = names.map((name) => scope.sheet.field.get(name));
   const blank = fields.filter((f) => f && isBlank(scope.quantity(f.name), index));
   // an exemption nobody claims is not asked about while something that must be known is open
