@@ -144,7 +144,9 @@ def open_writer(folder: os.PathLike[str] | str, *, create: bool = False) -> sqli
     return conn
 
 
-def open_reader(folder: os.PathLike[str] | str) -> sqlite3.Connection:
+def open_reader(
+    folder: os.PathLike[str] | str, kind: type[sqlite3.Connection] = sqlite3.Connection
+) -> sqlite3.Connection:
     """A connection that only reads, and never checkpoints. Raises HouseMissing, HouseTooNew."""
     at = HouseFolder(folder)
     if not at.exists:
@@ -156,6 +158,7 @@ def open_reader(folder: os.PathLike[str] | str) -> sqlite3.Connection:
         timeout=BUSY_SECONDS,
         isolation_level=None,
         check_same_thread=False,
+        factory=kind,
     )
     ready = False
     try:

@@ -1,6 +1,7 @@
 """Checks as pages and reports read them: whole, or as a line of a list.
 
-A stair's judgement is 70 KB, nearly all of it limits that hold; a list reads what it says.
+A stair's judgement is 70 KB, nearly all of it limits that hold; a list reads what it says. That
+is remembered by the entry's link of the chain, which covers the judgement: it can never change.
 """
 
 from __future__ import annotations
@@ -17,13 +18,24 @@ from fieldlog.calc.house import slug
 from fieldlog.calc.judged import is_over
 from fieldlog.store.views import CheckLine, CheckView
 
-_CHECK = """
-    SELECT j.id, j.seq, j.subject, j.author, j.received, j.body, j.judgement,
+_ASKED = """
+    SELECT j.id, j.seq, j.subject, j.author, j.received, j.body, j.{},
            f.day, f.struck, f.clash, c.verdict
     FROM journal j JOIN fold_entry f USING (seq) JOIN fold_check c USING (seq)
 """
+_CHECK, _LINE = _ASKED.format("judgement"), _ASKED.format("chain")
 _OF_ROOM = "WHERE c.latest = 1 AND c.room = ? ORDER BY c.key"
 _LATEST = "WHERE c.latest = 1 ORDER BY c.room, c.key"
+
+
+MOST_BRIEFS = 2000
+"""Remembered at a time, 1 to 2 KB each."""
+
+
+class _Finding(msgspec.Struct, gc=False):
+    mark: str
+    head: str
+    plain: str | None = None
 
 
 class _Rule(msgspec.Struct, gc=False):
@@ -43,7 +55,7 @@ class _Brief(msgspec.Struct):
     verdict: str
     sheet: dict[str, str] = {}
     counts: dict[str, int] = {}
-    findings: list[dict[str, Any]] = []
+    findings: list[_Finding] = []
     rules: list[_Rule] = []
     layers: list[dict[str, Any]] = []
     finished: _Finished | None = None
@@ -101,17 +113,34 @@ def _checks(conn: sqlite3.Connection, where: str, *values: str) -> list[CheckVie
 
 
 def _lines(conn: sqlite3.Connection, where: str, *values: str) -> list[CheckLine]:
-    found = conn.execute(_CHECK + where, values)
-    return [CheckLine(**_told(row), judgement=_brief(row[6])) for row in found]
+    found = conn.execute(_LINE + where, values)
+    return [CheckLine(**_told(row), judgement=_brief(conn, row[1], row[6])) for row in found]
 
 
-def _brief(judgement: str) -> dict[str, Any]:
+_briefs: dict[str, bytes] = {}
+
+
+def _brief(conn: sqlite3.Connection, seq: int, chain: str) -> dict[str, Any]:
+    """What a line says of the check that is entry `seq`; never the same dict twice."""
+    kept = _briefs.get(chain)
+    if kept is None:
+        (judgement,) = conn.execute(
+            "SELECT judgement FROM journal WHERE seq = ?", (seq,)
+        ).fetchone()
+        if len(_briefs) >= MOST_BRIEFS:
+            _briefs.clear()
+        kept = _briefs[chain] = msgspec.json.encode(_read(judgement))
+    told: dict[str, Any] = _decode_judgement(kept)
+    return told
+
+
+def _read(judgement: str) -> dict[str, Any]:
     read = _decode_brief(judgement)
     brief: dict[str, Any] = {
         "verdict": read.verdict,
         "sheet": read.sheet,
         "counts": read.counts,
-        "findings": read.findings,
+        "findings": [asdict(f) for f in read.findings],
         "rules": [line for r in read.rules if is_over(line := asdict(r))],
         "layers": read.layers,
     }
@@ -122,7 +151,7 @@ def _brief(judgement: str) -> dict[str, Any]:
 
 def _told(row: tuple[Any, ...]) -> dict[str, Any]:
     """All of a check but its judgement."""
-    check_id, seq, subject, author, received, body, _judgement, day, struck, clash, verdict = row
+    check_id, seq, subject, author, received, body, _, day, struck, clash, verdict = row
     told = _decode_check(body)
     return {
         "id": check_id, "seq": seq, "subject": subject, "room": told.room, "sheet": told.sheet,

@@ -30,9 +30,9 @@ class EntryView:
 class CheckLine:
     """A judged check as a list needs it.
 
-    `judgement` has `verdict`, `sheet`, `counts`, `findings` and layers as stored, and of the
-    `rules` those that are over, by `rule`, `quantity`, `verdict` and `plain`. Nothing else of it
-    is read: most of a judgement is the limits that hold.
+    `judgement` has `verdict`, `sheet`, `counts` and layers as stored, of the `findings` their
+    `mark`, `head` and `plain`, and of the `rules` those that are over, by `rule`, `quantity`,
+    `verdict` and `plain`. Nothing else of it is read: most of a judgement is limits that hold.
     """
 
     id: str

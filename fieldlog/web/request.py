@@ -6,6 +6,7 @@ the request; writing through the process's only writing connection, one thread a
 
 from __future__ import annotations
 
+import os
 import secrets
 import sqlite3
 import threading
@@ -24,10 +25,12 @@ from fieldlog.config import Config
 from fieldlog.store import db, reading
 from fieldlog.store.db import HouseMissing, HouseTooNew
 from fieldlog.store.files import load_library
+from fieldlog.store.readers import Readers
 
 KEY, CONFIG = "fieldlog", "fieldlog.config"
 RANDOM_BYTES = 10
-TOML_PLACES = ("sheets", "books", "limits", "instruments")
+TOML_PLACES = ("", "sheets", "books", "limits", "instruments")
+"""The house's folder itself has its overrides."""
 
 
 class HouseAtHand:
@@ -35,6 +38,7 @@ class HouseAtHand:
 
     def __init__(self, config: Config) -> None:
         self.config = config
+        self.readers = Readers(config.folder)
         self._lock = threading.Lock()
         self._writer: sqlite3.Connection | None = None
         self._shelf_lock = threading.Lock()
@@ -59,6 +63,7 @@ class HouseAtHand:
 
     def close(self) -> None:
         """Give the lock file back."""
+        self.readers.close()
         with self._lock:
             if self._writer is not None:
                 self._writer.close()
@@ -66,15 +71,21 @@ class HouseAtHand:
 
 
 def _stamp(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Name, time and size of each TOML file a house brings along."""
-    files = [folder / "overrides.toml"]
-    for place in TOML_PLACES:
-        files.extend(sorted((folder / place).glob("*.toml")))
+    """Name, time and size of each TOML file a house brings along: looked at for every page."""
     return tuple(
-        (path.name, known.st_mtime_ns, known.st_size)
-        for path in files
-        if path.is_file() and (known := path.stat())
+        (f"{place}/{file.name}", known.st_mtime_ns, known.st_size)
+        for place in TOML_PLACES
+        for file in _files(os.path.join(folder, place))
+        if file.name.endswith(".toml") and file.is_file() and (known := file.stat())
     )
+
+
+def _files(at: str) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(at) as found:
+            return sorted(found, key=lambda file: file.name)
+    except FileNotFoundError:
+        return []
 
 
 def at_hand() -> HouseAtHand:
@@ -105,9 +116,9 @@ def library() -> Library:
 
 
 def conn() -> sqlite3.Connection:
-    """This request's reading connection; closed when the request ends."""
+    """This request's reading connection; given back when the request ends."""
     if "reader" not in g:
-        g.reader = db.open_reader(config().folder)
+        g.reader = at_hand().readers.take()
     reader: sqlite3.Connection = g.reader
     return reader
 
