@@ -26,6 +26,7 @@ class Reader(sqlite3.Connection):
 
     home: Readers
     file: _File
+    is_out = True
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -38,7 +39,10 @@ class Reader(sqlite3.Connection):
         return cursor
 
     def close(self) -> None:
-        """Give it back, with nothing half read."""
+        """Give it back, with nothing half read. Once: it may be in other hands by then."""
+        if not self.is_out:
+            return
+        self.is_out = False
         for cursor in tuple(self._cursors):
             cursor.close()
         self._cursors.clear()
@@ -64,6 +68,7 @@ class Readers:
             while self._idle:
                 reader = self._idle.pop()
                 if reader.file == file:
+                    reader.is_out = True
                     return reader
                 reader.end()
         made = open_reader(self._at, Reader)
