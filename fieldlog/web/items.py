@@ -137,7 +137,7 @@ def act_form(item: ItemView) -> ActForm:
 def _history_page(item: ItemView, tried: ActForm | None) -> str:
     acts = reading.item_history(conn(), item.id)
     allowed = allowed_acts(item.state, SUPERINTENDENT)
-    forms = {name: _fresh(item, name) for name in allowed}
+    forms = fresh_forms(item.trade, item.head)
     known = tried is not None and tried.act.data in ACTS
     if tried is not None and known:
         forms[tried.act.data or ""] = tried
@@ -162,9 +162,17 @@ def _history_page(item: ItemView, tried: ActForm | None) -> str:
     )
 
 
-def _fresh(item: ItemView, name: str) -> ActForm:
-    form = ActForm(data={"act": name, "seen": item.head})
-    form.trade.choices = [(t.id, t.name) for t in house().trades if t.id != item.trade]
+def fresh_forms(trade: str = "", head: str = "") -> dict[str, ActForm]:
+    """An empty form for each act of a superintendent, about an item of `trade` seen up to `head`.
+
+    All of them, whatever the item's state: on a tablet it may be another one meanwhile.
+    """
+    return {r.act: _fresh(r.act, trade, head) for r in TABLE if SUPERINTENDENT in r.roles}
+
+
+def _fresh(act: str, trade: str, head: str) -> ActForm:
+    form = ActForm(data={"act": act, "seen": head})
+    form.trade.choices = [(t.id, t.name) for t in house().trades if t.id != trade]
     form.fresh()
     return form
 

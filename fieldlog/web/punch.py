@@ -40,6 +40,8 @@ def punch() -> str:
     return render_template(
         "punch/punch.html",
         items=[i for i in items if i.state in shown],
+        shown_states=" ".join(shown),
+        story_rooms=" ".join(r.id for r in house().rooms_of(story)) if story else "",
         counts=_counts(items),
         total=len(items),
         trade=trade,
@@ -57,7 +59,7 @@ def _known(value: str, values: list[str]) -> str:
     return value if value in values else ""
 
 
-def _counts(items: list[ItemView]) -> list[tuple[str, int]]:
-    """How many items in each state, in the states' order; none is left out."""
+def _counts(items: list[ItemView]) -> list[tuple[str, str, int]]:
+    """How many items in each state, in the states' order, with the state's word."""
     counted = Counter(i.state for i in items)
-    return [(STATES[s], counted[s]) for s in ALL_STATES if counted[s]]
+    return [(s, STATES[s], counted[s]) for s in ALL_STATES]

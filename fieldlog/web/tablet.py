@@ -27,6 +27,7 @@ from fieldlog.store.reading_layers import house_or_layers_changed
 from fieldlog.web import entry_page
 from fieldlog.web import request as at
 from fieldlog.web.build import assets, build
+from fieldlog.web.items import fresh_forms
 
 bp = Blueprint("tablet", __name__)
 
@@ -63,7 +64,7 @@ def plain_style(name: str) -> Response:
 def kept() -> str:
     """One entry that is on the tablet; the script knows which from the address's end."""
     crews = json.dumps({t.id: t.name for t in at.house().trades})
-    return render_template("tablet/kept.html", crews=crews)
+    return render_template("tablet/kept.html", crews=crews, forms=fresh_forms())
 
 
 @bp.get("/tablet/outbox")

@@ -92,6 +92,7 @@ def _page(form: WalkForm) -> str:
         stories=listed, last=last, next_room=next_room(listed, last),
         failed=[_failed(c) for c in shown], failed_count=len(failed),
         taken=len(checks), unfinished=_unfinished(day),
+        corrected=len(reading.items(at.conn(), states=("corrected",))),
     )  # fmt: skip
 
 
@@ -111,13 +112,9 @@ def _failed(check: CheckLine) -> Failed:
 
 
 def _unfinished(day: str) -> list[tuple[str, str]]:
-    """What still waits for a person, each with the page where it is done."""
+    """What else waits for a person, each with the page where it is done."""
     conn = at.conn()
     lines: list[tuple[str, str]] = []
-    corrected = len(reading.items(conn, states=("corrected",)))
-    if corrected:
-        says = "1 item is corrected and waits" if corrected == 1 else f"{corrected} items wait"
-        lines.append((f"{says} for a look", url_for("punch.punch", state="corrected")))
     if reading.day_facts(conn, day) is None:
         says = "The day is not written up: weather, crews, deliveries"
         lines.append((says, url_for("day.day", day=day)))

@@ -80,5 +80,5 @@ def test_unfinished_things_are_links(small_house: SmallHouse, superintendent: Pe
     item = small_house.opens_item("gallery", "paint", "Scratch")
     small_house.enters("act/1", Act("corrected"), subject=f"item:{item}", by="crew/paint")
     page = superintendent.opens("/")
-    assert "1 item is corrected and waits for a look" in page.text
+    assert "1 corrected, to be looked at" in page.text
     assert "The day is not written up" in page.text

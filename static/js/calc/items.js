@@ -17,9 +17,10 @@ export const isClash = (seen, head) => seen !== head;
 /**
  * The state of an item after `events`, in journal order, with what became of each in `lines`.
  * An event is {id, act, role, day, crew, trade, reason, struck}; the opening's act is "opened".
+ * `from`: what is known of it before them, where that is not nothing.
  */
-export function fold(table, events) {
-  let item = BEFORE;
+export function fold(table, events, from = BEFORE) {
+  let item = { ...BEFORE, ...from };
   const lines = [];
   for (const raw of events) {
     const event = { crew: "", trade: "", reason: "", struck: "", ...raw };

@@ -59,6 +59,9 @@ export function mark(verdict, say) {
 export const stamp = (state) =>
   el("span", { class: `stamp stamp-${state.replaceAll("_", "-")}` }, state.replaceAll("_", " "));
 
+// The mark of what the office does not have yet; made anew each time the page is shown.
+export const here = (before = "") => el("span", { class: "only-here made-here" }, `${before}on this tablet only`);
+
 // "8:12 am", as the tablet's own clock says it: for its person, never for the record.
 export function clock(ms) {
   const at = new Date(ms);

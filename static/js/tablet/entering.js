@@ -3,10 +3,15 @@
 import { actBody, checkBody, itemBody, walkBody, Unfinished } from "./bodies.js";
 import { photosOf } from "./camera.js";
 import { confirmDay, walkDay } from "./day.js";
+import { fold } from "../calc/items.js";
+import { unseenHere } from "./facts.js";
 import { houseData } from "./house_data.js";
+import { stateOf } from "./items_here.js";
 import { judgedHere } from "./judging.js";
 import { keepAll, keepPhotos } from "./keeping.js";
 import { nextNumber } from "./outbox.js";
+import { itemsNow } from "./shown.js";
+import { entry } from "./store.js";
 
 const LAST_CREW = "fieldlog:crew";
 
@@ -45,7 +50,7 @@ export async function item(form, data) {
   itemBody(about); // says what is missing before a number is used up
   const number = await nextNumber();
   const made = itemBody({ ...about, number });
-  const shown = { room, trade, number, where: await roomName(room) };
+  const shown = { room, trade, number, words: made.body.words, where: await roomName(room) };
   await keepAll(form, id, { made, shown, photos });
   sessionStorage.setItem(LAST_CREW, trade);
   const here = `/rooms/${room}/items/new?done=${id}`;
@@ -64,21 +69,32 @@ export async function given(form, data) {
   const number = await nextNumber();
   const plain = { wall: "", needs_by: "", damaged_by_other: false };
   const body = { number, ...about, ...plain, day: await walkDay() };
-  const shown = { room, trade, number, where: await roomName(room) };
+  const shown = { room, trade, number, words: about.words, where: await roomName(room) };
   await keepAll(form, id, { made: { type: "item/1", subject: `item:${id}`, body }, shown });
   return { id, there: `/items/${id}?done=given`, here: `/tablet/kept#${id}` };
 }
 
+// How the item stands on this tablet; throws where the act does not follow from that.
+async function stands({ item, state, trade, number }, { body }, id) {
+  const here = (await itemsNow(await unseenHere())).items.get(item);
+  const was = here?.after ?? stateOf(state, trade);
+  const event = { id, act: body.act, role: "superintendent", trade: body.trade };
+  const [{ why }] = fold((await houseData()).judges.transitions, [event], was).lines;
+  if (why && !(await entry(id))) throw new Unfinished(`${number} is unchanged: ${why}.`);
+  return { was, only: here && !here.before };
+}
+
 export async function act(form, data) {
-  const [, , itemId] = parts(form);
-  const about = JSON.parse(document.querySelector("[data-item]").dataset.item);
+  const { dataset } = document.querySelector("[data-number]");
+  const { item: itemId, room, trade, number, words: said } = dataset;
   const photos = await photosOf(filesOf(form));
   const made = actBody({ item: itemId, data, photos, day: await walkDay() });
   const id = data.get("entry_id");
-  const shown = { ...about, where: await roomName(about.room) };
+  const { was, only } = await stands(dataset, made, id);
+  const shown = { room, trade, number, words: said, was, where: await roomName(room) };
   await keepAll(form, id, { made, shown, photos, seen: seenIn(data) });
   const there = `/items/${itemId}?done=${made.body.act}`;
-  return { id, there, here: there };
+  return { id, there, here: only ? `/tablet/kept#${itemId}` : there };
 }
 
 export async function photo(form, data) {
@@ -88,7 +104,7 @@ export async function photo(form, data) {
   const of = form.dataset.of || "";
   const about = { room, of, caption: data.get("caption"), day: await walkDay() };
   const [id] = await keepPhotos(data.get("entry_id"), photos, about);
-  return { id, there: form.dataset.back || `/rooms/${room}#photos`, here: `/rooms/${room}#unsent` };
+  return { id, there: form.dataset.back || `/rooms/${room}#photos`, here: `/rooms/${room}#photos` };
 }
 
 export async function walk(form, data) {

@@ -1,11 +1,13 @@
 // One entry that is kept on this tablet: its verdict, what is over and by which clause, what to do now.
 
 import { clock, el, mark, WORDS } from "./build.js";
-import { entries, entry, photo } from "./store.js";
-import { factsOf } from "./shown.js";
+import { factsOf, wordsOf } from "./facts.js";
 import { givesOf, leftOver } from "./giving.js";
-import { forgetSaved } from "../draft.js";
 import { newId } from "./ids.js";
+import { pictures } from "./pictures.js";
+import { showUnsent } from "./shown.js";
+import { entries, entry } from "./store.js";
+import { forgetSaved } from "../draft.js";
 
 const SAYS = {
   waiting: "On this tablet only. It is sent by itself when the office is in reach.",
@@ -34,13 +36,13 @@ function judgement({ judged, verdict, says }) {
   ];
 }
 
+const crews = JSON.parse(document.getElementById("kept").dataset.crews);
 const lowered = (text) => text.charAt(0).toLowerCase() + text.slice(1);
 
 // What the check is over in, by crew: one tap puts it on that crew's list. What is nobody's is
 // opened by hand.
 function gives(record, { judged, room, title, body }) {
   if (!judged) return [];
-  const crews = JSON.parse(document.getElementById("kept").dataset.crews);
   const check = { judged, title, place: body.place };
   const forms = givesOf(check, crews).map((item) => {
     const about = { room, ...item, check: record.id, photos: body.photos };
@@ -52,14 +54,6 @@ function gives(record, { judged, room, title, body }) {
   return leftOver(check, crews) ? [byHand, ...forms] : forms;
 }
 
-async function pictures(body) {
-  const kept = await Promise.all((body.photos || (body.sha256 ? [body.sha256] : [])).map(photo));
-  return kept.filter(Boolean).map(({ bytes, media, smallBytes }) => {
-    const data = smallBytes || bytes;
-    const url = URL.createObjectURL(new Blob([data], { type: smallBytes ? "image/jpeg" : media }));
-    return el("img", { src: url, alt: "Photo", width: 240 });
-  });
-}
 
 function readings(body) {
   const said = (value) => {
@@ -71,6 +65,31 @@ function readings(body) {
   const rows = Object.entries(body.readings || {}).map(([name, value]) =>
     el("tr", {}, el("th", { scope: "row" }, name.replaceAll("_", " ")), el("td", {}, said(value))));
   return rows.length ? el("table", { class: "facts" }, el("tbody", {}, ...rows)) : "";
+}
+
+// What was done about an item, and where it stands.
+async function done({ subject, body, number, words }) {
+  const id = subject.slice(5);
+  const href = (await entry(id)) ? `/tablet/kept#${id}` : `/items/${id}`;
+  return [
+    el("p", {}, el("b", {}, wordsOf(body, crews)), body.reason ? `: ${body.reason}` : ""),
+    el("p", {}, el("a", { class: "row-link", href }, `${number} ${words || "Photo, no words"}`)),
+  ];
+}
+
+// An item that was opened here: its page as the office will make it, with all that can be done.
+async function showItem(id, { body, number, room, trade, words = "" }) {
+  const page = document.getElementById("kept-item");
+  Object.assign(page.dataset, { item: id, number, room, trade, words });
+  page.hidden = false;
+  page.querySelector("h2").textContent = words || "Photo, no words";
+  const about = [body.wall && `Wall ${body.wall}`, body.needs_by && `Needed by ${body.needs_by}`, body.damaged_by_other && "Damaged by another trade"];
+  page.querySelector(".quiet").replaceChildren(about.filter(Boolean).join(". "));
+  page.querySelector(".history").before(...(await pictures(body.photos)));
+  for (const form of document.querySelectorAll("form:has([name=act])")) form.action = `/items/${id}/acts`;
+  const list = el("a", { "data-crew": true, href: `/crews/${trade}` }, `${crews[trade]}’s list`);
+  document.querySelector(".head-right").replaceChildren("on the ", list);
+  await showUnsent(true);
 }
 
 async function show() {
@@ -85,22 +104,27 @@ async function show() {
   const facts = factsOf(record);
   forgetSaved(id);
   document.querySelector("h1").textContent = facts.title || facts.number || { act: "Punch item", photo: "Photo", walk: "Walk" }[facts.kind] || "Entry";
-  document.querySelector(".head-where").textContent = facts.where || "";
+  const room = facts.room ? `/rooms/${facts.room}` : "/";
+  document.querySelector(".head-where").replaceChildren(el("a", { href: room }, facts.where || ""));
   document.querySelector(".head-right").textContent = clock(record.envelope.claimed_ms);
   const state = el("p", { class: "notice" }, SAYS[record.state]);
   if (record.answer?.reason) state.append(el("b", {}, ` ${record.answer.reason}`));
   const given = (await entries()).filter((one) => one.envelope.type === "item/1" && JSON.parse(one.envelope.body).check === id);
   const listed = given.map((one) => el("li", {}, el("a", { class: "row-link", href: `/tablet/kept#${one.id}` }, `${one.shown.number} is on the list: `, JSON.parse(one.envelope.body).words)));
-  const parts = [state];
-  if (facts.kind === "check") parts.push(...judgement(facts), readings(facts.body));
-  else parts.push(el("p", {}, facts.body.words || facts.body.reason || facts.body.caption || ""));
+  const open = facts.kind === "item" && record.state !== "refused";
+  const parts = open && record.state === "waiting" ? [] : [state]; // its stamp says so
+  if (open) await showItem(id, facts);
+  else if (facts.kind === "check") parts.push(...judgement(facts), readings(facts.body));
+  else if (facts.kind === "act") parts.push(...(await done(facts)));
+  else parts.push(el("p", {}, facts.body.words || facts.body.caption || ""));
+  if (open && record.state === "sent") parts.push(el("a", { class: "btn", href: `/items/${id}` }, "In the office’s record"));
   if (listed.length) parts.push(el("ul", { class: "rows" }, ...listed));
-  parts.push(...(await pictures(facts.body)));
+  if (!open) parts.push(...(await pictures(facts.body.photos ?? [facts.body.sha256].filter(Boolean))));
   box.replaceChildren(...parts.filter(Boolean));
   const act = document.getElementById("kept-act");
-  act.replaceChildren(el("a", { class: "btn", href: facts.room ? `/rooms/${facts.room}` : "/" }, "To the room"));
+  act.replaceChildren(el("a", { class: "btn", href: room }, "To the room"));
   if (!given.length && record.state !== "refused") act.append(...gives(record, facts));
 }
 
-addEventListener("hashchange", show);
+addEventListener("hashchange", () => location.reload());
 show();

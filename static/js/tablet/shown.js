@@ -1,64 +1,45 @@
-// What is on this tablet only, shown at the top of the page it belongs to: a room, an item, a list.
+// What was done on this tablet and is not in the page yet stands where the office will have it:
+// in lists, rows, numbers, on an item's page; marked as long as it is on this tablet only.
 
-import { el, mark, stamp } from "./build.js";
-import { entries } from "./store.js";
+import { preparePhotos, prepareWalk, showChecks, showDone, showNotes } from "./checks_shown.js";
+import { unseenHere } from "./facts.js";
+import { houseData } from "./house_data.js";
+import { itemsHere, stateOf } from "./items_here.js";
+import { prepareItem } from "./item_shown.js";
+import { showNumbers, showRows } from "./rows_shown.js";
 
-const STATES = { corrected: "corrected", accepted: "accepted", accepted_as_is: "accepted as is", sent_back: "sent back", withdrawn: "withdrawn" };
+let last = "";
 
-const ACTS = {
-  corrected: "Corrected, the crew says", accepted: "Seen corrected", accepted_as_is: "Accepted as is",
-  sent_back: "Sent back", withdrawn: "Withdrawn", passed_on: "Passed on", note: "Note", not_ours: "Not theirs",
-};
-
-function where(path) {
-  const [, place, id] = path.split("/");
-  if (place === "") return () => true;
-  if (place === "rooms") return id ? ({ room }) => room === id : ({ kind }) => kind !== "walk";
-  if (place === "items") return ({ subject }) => subject === `item:${id}`;
-  if (place === "crews") return ({ trade }) => trade === id;
-  if (place === "punch") return ({ kind }) => kind === "item" || kind === "act";
-  return () => false;
+// The page's own items, as the office knew them when it made the page.
+function known() {
+  const rows = [...document.querySelectorAll("[data-state]")];
+  return new Map(rows.map(({ dataset }) => [dataset.item, stateOf(dataset.state, dataset.trade)]));
 }
 
-export function factsOf(record) {
-  const { envelope, shown } = record;
-  const [kind] = envelope.type.split("/");
-  return { kind, subject: envelope.subject, body: JSON.parse(envelope.body), ...shown };
+// {items, table, crews}: every item about which something was done here since the page was made.
+export async function itemsNow(records) {
+  const about = records.filter(({ id, envelope }) =>
+    envelope.subject.startsWith("item:") && !document.getElementById(`entry-${id}`));
+  if (!about.length) return { items: new Map(), table: [], crews: {} };
+  const { judges, crews } = await houseData();
+  return { items: itemsHere(judges.transitions, about, known()), table: judges.transitions, crews };
 }
 
-function words({ kind, body, title, number }) {
-  if (kind === "check") return title;
-  if (kind === "item") return `${number} ${body.words || "Photo, no words"}`;
-  if (kind === "act") return [ACTS[body.act], body.reason].filter(Boolean).join(": ");
-  if (kind === "photo") return body.caption || "Photo";
-  return kind === "walk" ? `Walk of ${body.day}` : kind;
-}
-
-function line(record) {
-  const facts = factsOf(record);
-  const row = el("a", { class: "row-link", href: `/tablet/kept#${record.id}` }, el("span", { class: "row-name" }, words(facts)));
-  if (facts.kind === "check" && facts.verdict) row.append(mark(facts.verdict, facts.says));
-  if (facts.kind === "item") row.append(stamp("open"));
-  if (facts.kind === "act" && STATES[facts.body.act]) row.append(stamp(facts.body.act));
-  row.append(el("span", { class: "quiet" }, record.state === "refused" ? "Refused: see why" : facts.where || ""));
-  return el("li", {}, row);
-}
-
-// Waiting or refused; and what was sent after the page (it may be a kept one) was made.
-export const unseen = (record, head) =>
-  record.state === "sent" ? record.answer.seq > head : !record.looked;
-
-export async function showUnsent() {
-  const here = where(location.pathname);
-  const head = Number(document.documentElement.dataset.head || 0);
-  const all = (await entries()).filter((record) => unseen(record, head) && here(factsOf(record)));
-  const photos = all.filter((record) => factsOf(record).kind === "photo" && factsOf(record).body.of);
-  const listed = all.filter((record) => !photos.includes(record));
-  document.getElementById("unsent")?.remove();
-  if (!listed.length) return;
-  const box = el("section", { id: "unsent", class: "unsent", "aria-labelledby": "unsent-head" });
-  const sent = listed.every((record) => record.state === "sent");
-  box.append(el("h2", { id: "unsent-head" }, sent ? "Sent since this page was made" : "On this tablet only"));
-  box.append(el("ul", { class: "rows" }, ...listed.map(line)));
-  document.getElementById("page").prepend(box);
+// `anew`: the page itself was changed meanwhile.
+export async function showUnsent(anew = false) {
+  const records = await unseenHere();
+  const which = records.map(({ id, state }) => id + state).join();
+  if (which === last && !anew) return;
+  last = which;
+  const taken = records.filter(({ state }) => state !== "refused");
+  const now = await itemsNow(records);
+  // All that is waited for comes before the first change of the page.
+  const ready = await Promise.all([preparePhotos(taken), prepareItem(now), prepareWalk(taken)]);
+  document.querySelectorAll(".made-here").forEach((old) => old.remove());
+  showRows(now);
+  showNumbers(now);
+  showChecks(taken);
+  showNotes(taken);
+  showDone(taken, now);
+  ready.forEach((put) => put?.());
 }

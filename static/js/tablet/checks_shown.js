@@ -1,0 +1,74 @@
+// Checks, photos, a walk and an item just opened, as far as a page does not have them yet.
+
+import { el, here, mark } from "./build.js";
+import { walkDay } from "./day.js";
+import { factsOf } from "./facts.js";
+import { pictures } from "./pictures.js";
+
+const kept = ({ id }) => `/tablet/kept#${id}`;
+const waits = ({ state }) => state === "waiting";
+const roomOf = (record) => factsOf(record).room;
+const isA = (kind) => ({ envelope }) => envelope.type === `${kind}/1`;
+
+function checkRow(record, full) {
+  const { title, where, verdict, says } = factsOf(record);
+  const name = el("span", { class: full ? "row-name full" : "row-name" }, full ? `${title}, ${where}` : title);
+  const told = verdict ? mark(verdict, says) : el("span", { class: "mark" }, "judged when sent");
+  const sign = waits(record) ? here() : "";
+  return el("li", { class: "made-here" }, el("a", { class: `row-link${full ? "" : " measure"}`, href: kept(record) }, name, told, sign));
+}
+
+// The last look at each thing that is measured, in its place.
+export function showChecks(records) {
+  const checks = records.filter(isA("check"));
+  const box = document.querySelector("[data-checks]");
+  const latest = new Map(checks.filter((one) => roomOf(one) === box?.dataset.checks).map((one) => [one.envelope.subject, one]));
+  for (const row of box?.querySelectorAll("[data-check]") ?? []) {
+    const record = latest.get(row.dataset.check);
+    row.hidden = Boolean(record);
+    if (record) row.before(checkRow(record));
+    latest.delete(row.dataset.check);
+  }
+  box?.append(...[...latest.values()].map((record) => checkRow(record)));
+  const failed = document.querySelector("[data-failed]");
+  failed?.append(...checks.filter((one) => factsOf(one).verdict === "fail").map((record) => checkRow(record, true)));
+}
+
+// How much of a room is on this tablet only.
+export function showNotes(records) {
+  for (const row of document.querySelectorAll("[data-here]")) {
+    const count = records.filter((one) => waits(one) && roomOf(one) === row.dataset.here).length;
+    if (count) row.firstElementChild.append(here(`${count} `));
+  }
+}
+
+export async function preparePhotos(records) {
+  const box = document.querySelector("[data-photos]");
+  const mine = box ? records.filter(isA("photo")).filter((one) => roomOf(one) === box.dataset.photos) : [];
+  const made = await Promise.all(mine.map(async (record) => {
+    const link = el("a", { class: "thumb", href: kept(record) }, ...(await pictures([factsOf(record).body.sha256], 160)));
+    return el("li", { class: "made-here" }, link, waits(record) ? here() : "");
+  }));
+  return () => box?.prepend(...made.reverse());
+}
+
+// The walk was started here already.
+export async function prepareWalk(records) {
+  const form = document.getElementById("start");
+  const day = form && (await walkDay());
+  const walk = form && records.find((one) => one.envelope.subject === `walk:${day}`);
+  if (!walk) return null;
+  return () => {
+    form.hidden = document.querySelector("[form=start]").hidden = true;
+    form.before(el("p", { class: "notice made-here" }, `The walk of ${day} is started. `, waits(walk) ? here() : ""));
+  };
+}
+
+// The item that this form has just opened: said once.
+export function showDone(records, { crews }) {
+  const page = document.querySelector("form#item") && document.getElementById("page");
+  const made = page && records.find(({ id }) => id === new URLSearchParams(location.search).get("done"));
+  if (!made || page.querySelector(".notice")) return;
+  const { number, trade } = made.shown;
+  page.prepend(el("p", { class: "notice", role: "status" }, el("a", { href: kept(made) }, el("b", {}, number)), ` is on the ${crews[trade]}’s list. The next one:`));
+}

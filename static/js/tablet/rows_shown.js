@@ -1,0 +1,67 @@
+// Lists of items: a row's state and crew as they are now, rows that join a list, those that leave it
+// struck, and the numbers above.
+
+import { el, here, stamp } from "./build.js";
+import { isOf, stateOf, wordOf } from "./items_here.js";
+
+const boxes = () => [...document.querySelectorAll("[data-items]")];
+
+// The crew in a row's first words, and where a link to its list leads.
+function nameCrew(place, crews, was, now) {
+  const text = place.firstChild;
+  place.dataset.crew ||= text.data;
+  text.data = place.dataset.crew.replace(crews[was], crews[now]);
+  if (place.href) place.href = `/crews/${now}`;
+}
+
+function showRow(row, item, crews) {
+  const { state, trade, room } = row.dataset;
+  const now = item?.after ?? (state && stateOf(state, trade));
+  if (!now) return; // the page of an item that is only here, still to be filled in
+  const box = row.closest("[data-items]");
+  const left = Boolean(box) && !isOf(box.dataset, now, room);
+  const passed = box?.dataset.trade && now.trade !== trade ? `for the ${crews[now.trade]}, ` : "";
+  row.querySelector(".stamp").replaceWith(stamp(wordOf(now)), ...(item?.waits ? [here(passed)] : []));
+  if (box) row.querySelector(".row-name, h2").classList.toggle("struck", left);
+  row.hidden = boxes().some((other) => other !== box && isOf(other.dataset, now, room)); // it stands there
+  const form = box && row.querySelector("form");
+  if (form) form.hidden = Boolean(item);
+  const places = row.dataset.number ? document.querySelectorAll("[data-crew]") : row.querySelectorAll("[data-crew]");
+  if (item) places.forEach((place) => nameCrew(place, crews, trade, now.trade));
+}
+
+function joining({ id, before, after, shown, waits }, box, crews) {
+  const href = before ? `/items/${id}` : `/tablet/kept#${id}`;
+  const name = el("span", isOf(box.dataset, after, shown.room) ? {} : { class: "struck" });
+  name.append(el("b", {}, shown.number), ` ${shown.words || "Photo, no words"}`);
+  const signs = [stamp(wordOf(after)), waits ? here() : ""];
+  if (box.matches(".crew-list")) {
+    const head = el("div", { class: "item-head" }, el("h2", {}, el("a", { href }, name)), ...signs);
+    return el("article", { class: "crew-item made-here" }, head, el("p", {}, shown.where));
+  }
+  const where = [box.matches(".punch") && shown.where, crews[after.trade]].filter(Boolean).join(", ");
+  const says = [el("span", { class: "row-name punch-what" }, name), el("span", { class: "quiet punch-where" }, where)];
+  return el("li", { class: "made-here" }, el("a", { class: "row-link item-row", href }, ...says, ...signs));
+}
+
+export function showRows({ items, crews }) {
+  document.querySelectorAll("[data-item]").forEach((row) => showRow(row, items.get(row.dataset.item), crews));
+  for (const box of boxes()) {
+    const there = new Set([...box.querySelectorAll("[data-item]")].map(({ dataset }) => dataset.item));
+    // What was opened here and is done with stays in sight, struck.
+    const joins = ({ before, after, shown, waits }) =>
+      [after, !before && waits && { ...after, state: "open" }].some((one) => isOf(box.dataset, one, shown.room));
+    const join = [...items.values()].filter((item) => !there.has(item.id) && joins(item));
+    box.append(...join.map((item) => joining(item, box, crews)));
+  }
+}
+
+export function showNumbers({ items }) {
+  for (const box of document.querySelectorAll("[data-count]")) {
+    const more = ({ before, after, shown }) => isOf(box.dataset, after, shown.room) - isOf(box.dataset, before, shown.room);
+    const count = [...items.values()].reduce((sum, item) => sum + more(item), Number(box.dataset.count));
+    box.textContent = count;
+    const whole = box.closest("[data-zero]");
+    if (whole) whole.hidden = !count;
+  }
+}
