@@ -12,6 +12,7 @@ from fieldlog.config import Config, asset_folder
 from fieldlog.store import arriving, journal
 from fieldlog.web import access, check_result, errors, forms, names, request, security, times
 from fieldlog.web.build import build
+from fieldlog.web.settled import settle_soon
 
 BLUEPRINTS = (
     "walk", "rooms", "checks", "items", "punch", "crews", "photos", "day", "next", "codes",
@@ -83,6 +84,7 @@ def serve(config: Config) -> None:
     with held.writing():
         pass
     server = Server((config.host, config.port), app, numthreads=SERVER_THREADS)
+    settle_soon([app])
     try:
         server.start()
     finally:

@@ -28,6 +28,7 @@ from fieldlog.config import Config, Lan
 from fieldlog.store import access_db
 from fieldlog.store.access import draw_lan_name
 from fieldlog.web import request
+from fieldlog.web.settled import settle_soon
 
 LAN_THREADS = 10
 """More than at the machine's door: a thread waits for each phone that sends a photo slowly."""
@@ -73,6 +74,7 @@ def serve_lan(config: Config, doors: Doors, ready: Callable[[], None]) -> None:
             server.prepare()
         for thread in threads:
             thread.start()
+        settle_soon(server.wsgi_app for server in servers)
         assert config.lan is not None
         with announced(config.lan) if doors.announce else _silent():
             ready()
