@@ -72,6 +72,7 @@ def room(room: str) -> str:
         lines=lines,
         main=next_line(lines),
         place_of=place_of,
+        crews={trade.id: trade.name for trade in at.house().trades},
         gates=_gates(place, checks, items),
         last=_last_here(place),
         sums=sums(at.conn(), place.id)[:RECENT_SUMS],
