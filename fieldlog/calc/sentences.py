@@ -6,7 +6,7 @@ gaps are one finding with its places and its worst, and numbers are put into wor
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
@@ -34,7 +34,7 @@ class Speaker:
     instruments: Mapping[str, Instrument]
     words: Mapping[str, str]
     system: str
-    texts: Mapping[str, str]  # scalar quantities in words, for fixes
+    text_of: Callable[[str], str]  # a scalar quantity in words, for fixes; "" where not known
     _said: dict[tuple[int, int, bool], str] = field(default_factory=dict)
 
     def length(self, nm: int | Fraction, feet: bool = False) -> str:
@@ -181,8 +181,8 @@ class Speaker:
         """A sentence with quantities in it, or "" where one of them is not known."""
         wanted = _Wanted()
         template.format_map(wanted)
-        known = all(self.texts.get(name) for name in wanted.names)
-        return template.format_map(self.texts) if known else ""
+        texts = {name: self.text_of(name) for name in wanted.names}
+        return template.format_map(texts) if all(texts.values()) else ""
 
     def _questions(self, group: Iterable[Result]) -> list[str]:
         names = dict.fromkeys(name for r in group for name in r.asks)

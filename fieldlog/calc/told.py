@@ -37,10 +37,11 @@ class Told:
     ) -> None:
         self.library, self.sheet, self.scope = library, sheet, scope
         self.results, self.system = results, system
+        self._layers = {one.name for one in sheet.from_layers}
         self._errors: dict[tuple[str, int, int], Json] = {}
         self.looked_back_on = {e.of for e in sheet.earlier}
         self.speaker = Speaker(
-            sheet, library.books, library.instruments, library.words, system, self._texts()
+            sheet, library.books, library.instruments, library.words, system, self._text
         )
 
     def length(self, value: Fraction | int | None, feet: bool = False) -> Json | None:
@@ -63,11 +64,9 @@ class Told:
             self._errors[key] = _error(self, measure, u_squared)
         return self._errors[key]
 
-    def _texts(self) -> dict[str, str]:
-        known: tuple[_Asked, ...] = self.sheet.fields + self.sheet.derived + self.sheet.from_layers
-        return {one.name: self._text(one.name) for one in known}
-
     def _text(self, name: str) -> str:
+        if not (self.sheet.field(name) or self.sheet.derived_of(name)) and name not in self._layers:
+            return ""
         value = self.scope.quantity(name)
         if isinstance(value, Number) and value.value is not None:
             return say_measure(self.sheet.measure(name), value.value, self.system)
