@@ -12,6 +12,7 @@ from fieldlog.config import Config, asset_folder
 from fieldlog.store import arriving, journal
 from fieldlog.web import access, check_result, errors, forms, names, request, security, times
 from fieldlog.web.build import build
+from fieldlog.web.sent import static_file
 from fieldlog.web.settled import settle_soon
 
 BLUEPRINTS = (
@@ -49,9 +50,9 @@ def create_app(config: Config, held: request.HouseAtHand | None = None) -> Flask
     app = Flask(
         "fieldlog",
         template_folder=str(asset_folder("templates")),
-        static_folder=str(asset_folder("static")),
-        static_url_path=f"/static/{build()}",
+        static_folder=None,
     )
+    app.add_url_rule(f"/static/{build()}/<path:filename>", "static", static_file)
     app.config.update(
         TESTING=config.testing,
         SECRET_KEY=_secret(config),

@@ -10,24 +10,23 @@ import hashlib
 from functools import cache
 
 from fieldlog.config import asset_folder
+from fieldlog.web import sent
 
 DIGITS = 12
 
 
 @cache
 def build() -> str:
-    """The first 12 hex digits of the SHA-256 over every file of `static` and `templates`."""
+    """The first 12 hex digits of the SHA-256 over all that is sent and every template."""
     whole = hashlib.sha256()
-    for name in ("static", "templates"):
-        root = asset_folder(name)
-        for path in sorted(p for p in root.rglob("*") if p.is_file()):
-            whole.update(f"{name}/{path.relative_to(root).as_posix()}\n".encode())
-            whole.update(hashlib.sha256(path.read_bytes()).digest())
+    root = asset_folder("templates")
+    pages = {p.relative_to(root).as_posix(): p.read_bytes() for p in root.rglob("*.*")}
+    for name, data in (*sorted(pages.items()), *((n, f.data) for n, f in sent.files().items())):
+        whole.update(f"{name}\n".encode())
+        whole.update(hashlib.sha256(data).digest())
     return whole.hexdigest()[:DIGITS]
 
 
 def assets() -> list[str]:
     """Paths under `static` of everything that a page can name, in order."""
-    root = asset_folder("static")
-    found = (p.relative_to(root).as_posix() for p in root.rglob("*") if p.is_file())
-    return sorted(path for path in found if not path.startswith("worker/"))
+    return [path for path in sent.files() if path != sent.WHOLE_WORKER]

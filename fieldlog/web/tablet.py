@@ -24,7 +24,7 @@ from fieldlog.calc.tablet_document import tablet_document
 from fieldlog.config import asset_folder
 from fieldlog.store import journal, reading
 from fieldlog.store.reading_layers import house_or_layers_changed
-from fieldlog.web import entry_page
+from fieldlog.web import entry_page, sent
 from fieldlog.web import request as at
 from fieldlog.web.build import assets, build
 from fieldlog.web.items import fresh_forms
@@ -35,7 +35,6 @@ ALONE = ("walk.today", "rooms.all_rooms", "punch.punch", "next.next_up", "codes.
          "reports.index", "tablet.kept", "tablet.outbox", "tablet.no_signal",
          "tablet.ready", "tablet.data")  # fmt: skip
 """Pages that are there once."""
-WORKER = "worker"
 MOST_TRIED = 1_000_000
 PLAIN_STYLES = "css/"
 """Reports name their styles without an edition: they are read as files, too."""
@@ -47,10 +46,9 @@ def worker() -> Response:
 
     One script of several files: parts that it fetched by itself could be of two builds.
     """
-    parts = sorted((asset_folder("static") / WORKER).glob("*.js"))
-    whole = "".join(part.read_text(encoding="utf-8") for part in parts)
-    answer = Response(whole, mimetype="text/javascript")
+    answer = sent.files()[sent.WHOLE_WORKER].answer()
     answer.headers["Cache-Control"] = "no-cache"
+    answer.make_conditional(request)
     return answer
 
 
