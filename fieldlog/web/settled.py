@@ -8,6 +8,7 @@ and again. What is loaded stays, so it is looked through once and never again.
 from __future__ import annotations
 
 import gc
+import sys
 import threading
 from collections.abc import Iterable
 
@@ -18,9 +19,14 @@ from fieldlog.web import request
 THRESHOLDS = (10_000, 10, 10)
 """Of the collector: a page makes some thousand objects, and next to none of them in a circle."""
 
+TURN_SECONDS = 0.0005
+"""How long a thread may compute while another waits. Every statement of SQL gives its turn away,
+so a request of 30 of them beside one that computes waits 30 times for it; Python's 5 ms is long."""
+
 
 def settle_soon(apps: Iterable[Flask]) -> threading.Thread:
     """Begin to settle in a thread of its own; pages are served meanwhile."""
+    sys.setswitchinterval(TURN_SECONDS)
     thread = threading.Thread(target=settle, args=(tuple(apps),), daemon=True)
     thread.start()
     return thread

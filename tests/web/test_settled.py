@@ -31,8 +31,11 @@ def test_every_page_is_compiled_and_what_is_loaded_stays(
 ) -> None:
     collector = Collector()
     monkeypatch.setattr(settled, "gc", collector)
+    turns: list[float] = []
+    monkeypatch.setattr(settled.sys, "setswitchinterval", turns.append)
     app = create_app(Config(small_house.folder, testing=True))
     settled.settle_soon([app]).join(60)
+    assert turns == [settled.TURN_SECONDS]
     assert collector.told == ["collect", "freeze", settled.THRESHOLDS]
     compiled = {name for _, name in app.jinja_env.cache} if app.jinja_env.cache else set()
     assert {"base.html", "rooms/room.html", "punch/punch.html", "walk/today.html"} <= compiled
