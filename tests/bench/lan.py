@@ -30,6 +30,7 @@ from fieldlog.demo.seed import read_seed  # noqa: E402
 from fieldlog.lan import Door, LateHandshake  # noqa: E402
 from fieldlog.store import access_db, access_devices  # noqa: E402
 from fieldlog.web.access import DEVICE_COOKIE  # noqa: E402
+from fieldlog.web.settled import settle_soon  # noqa: E402
 
 NAME, TOKEN = "fieldlog-7k2m.local", "t" * 32
 TABLETS, ASKS, PAUSE = 20, 25, 1.0
@@ -52,6 +53,7 @@ def main() -> None:
         config = Config(folder, allowed_hosts=(NAME,), testing=True)
         lan = Lan(NAME, 1, 1, kept.ends)
         app = create_app(replace(config, front="tls", lan=lan))
+        settle_soon([app]).join()
         print(f"{TABLETS} tablets, {ASKS} pages each, one every {PAUSE} s; HTTPS, kept alive\n")
         print("| threads | slow phones | median ms | p99 ms | worst ms |\n|---|---|---|---|---|")
         for threads in THREADS:

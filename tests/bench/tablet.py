@@ -4,8 +4,14 @@ A real Chromium with its processor slowed four times stands for a tablet. Each s
 every field filled in, by all books that fit together. "First" is a fresh page, before anything was
 compiled; the median is of later ones. The slowing stops the page now and then, so its fastest says
 nothing; on a machine that is busy with other things trust the last column, four times the fastest
-before the page was slowed. Wanted: a verdict within a frame (16 ms), 400 floor stations within
-100 ms, all of the app's JavaScript within 60 KiB gzipped.
+before the page was slowed. Sheets can be named, then only those are judged.
+
+The second table is of the invented house's entry pages: from a number's being typed to its mark
+standing there, less the pause in which the page waits for the next digit. Idle time is taken from
+a page "not prepared", so that what it would do ahead is left for the first number.
+
+Wanted: a verdict within a frame (16 ms), 400 floor stations within 100 ms, all of the app's
+JavaScript within 60 KiB gzipped.
 """
 
 from __future__ import annotations
@@ -15,6 +21,7 @@ import json
 import shutil
 import statistics
 import sys
+import tempfile
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -24,11 +31,13 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from fieldlog.calc.sheets import Field, Sheet
+from tests.browser.serving import served
 from tests.conftest import CHROMIUM_ARGS, CHROMIUM_NAMES
 from tests.js import made
 from tests.js.asking import BOOKS, ROOT, document, library
 from tests.js.serving import tree_served
 from tests.js.twins import answer
+from tests.seeded import NOW, house_folder
 
 SLOWED, TIMES, TRIES = 4, 40, 20
 PLACES = 14
@@ -47,6 +56,25 @@ TIMED = """async ({ text, times }) => {
   }
   return took;
 }"""
+
+ENTRY = (("stair", "q-riser-1", "7 1/2"), ("handrail", "q-height-1", "35"),
+         ("trim", "q-reveal-1", "3/16"))  # fmt: skip
+"""Sheets, a slot of each, and a number that is judged by itself."""
+PAUSE, PAGES = 140, 5
+NEVER_IDLE = "window.requestIdleCallback = () => 0"
+PREPARED = "() => performance.getEntriesByName('fieldlog:prepared').length"
+TYPED = """([name, text, pause]) => new Promise((done) => {
+  const place = document.querySelector(`[data-say="${name}"]`);
+  const input = document.querySelector(`input[name="${name}"]`);
+  const began = performance.now();
+  new MutationObserver((_, marks) => {
+    if (!place.textContent) return;
+    marks.disconnect();
+    done(performance.now() - began - pause);
+  }).observe(place, { childList: true });
+  input.value = text;
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+})"""
 
 
 def whole_check(sheet: Sheet) -> Question:
@@ -111,6 +139,42 @@ def measured(browser: Browser, address: str, question: Question) -> tuple[float,
     return slowed[0], statistics.median(slowed[TIMES // 4 :]), SLOWED * fastest
 
 
+def first_number(browser: Browser, address: str, entry: tuple[str, str, str], ahead: bool) -> float:
+    """Milliseconds to the first mark of a new entry page, slowed."""
+    sheet, name, text = entry
+    context = browser.new_context(service_workers="block")
+    page = context.new_page()
+    page.goto(f"{address}/")
+    page.wait_for_selector("html[data-outbox]")
+    if not ahead:
+        page.add_init_script(NEVER_IDLE)
+    session = context.new_cdp_session(page)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWED})
+    page.goto(f"{address}/rooms/kitchen/checks/{sheet}")
+    page.wait_for_selector("html[data-outbox]")
+    page.wait_for_function(PREPARED) if ahead else page.wait_for_load_state("networkidle")
+    took: float = page.evaluate(TYPED, [name, text, PAUSE])
+    context.close()
+    return took
+
+
+def entry_pages(browser: Browser) -> None:
+    """Print how long the first number of an entry page waits for its mark."""
+    print("first number of a page, ms   prepared   not prepared")
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch) / "house"
+        shutil.copytree(house_folder(), folder)
+        with served(folder, NOW) as address:
+            for entry in ENTRY:
+                told = (
+                    statistics.median(
+                        first_number(browser, address, entry, ahead) for _ in range(PAGES)
+                    )
+                    for ahead in (True, False)
+                )
+                print(f"{entry[0]:26}{next(told):11.1f} {next(told):14.1f}")
+
+
 def sizes() -> list[tuple[str, int, int]]:
     """Gzipped bytes of the scripts, file by file and all in one, and of the document."""
     scripts = [
@@ -141,6 +205,7 @@ def main() -> None:
             first, median, best = measured(browser, address, question)
             limits = len(answer(question).get("rules", ()))
             print(f"{name:30} {first:8.1f} {median:8.1f} {best:8.1f} {limits:7}")
+        entry_pages(browser)
         browser.close()
     print("KiB gzipped                     by file   in one")
     for name, each, whole in sizes():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 from web_cast import SmallHouse
 
@@ -32,7 +34,7 @@ def test_every_page_is_compiled_and_what_is_loaded_stays(
     collector = Collector()
     monkeypatch.setattr(settled, "gc", collector)
     turns: list[float] = []
-    monkeypatch.setattr(settled.sys, "setswitchinterval", turns.append)
+    monkeypatch.setattr(sys, "setswitchinterval", turns.append)
     app = create_app(Config(small_house.folder, testing=True))
     settled.settle_soon([app]).join(60)
     assert turns == [settled.TURN_SECONDS]

@@ -4,6 +4,7 @@ import { putRoomIn } from "./any_room.js";
 import { sameCrew } from "./entering.js";
 import { freshIds } from "./fresh_ids.js";
 import { lockWhenPassed } from "./lock.js";
+import { prepare } from "./preview_here.js";
 import { intercept } from "./submitting.js";
 
 export async function ready() {
@@ -12,4 +13,5 @@ export async function ready() {
   await putRoomIn();
   lockWhenPassed();
   intercept();
+  prepare(document.querySelector("form[data-check]"));
 }

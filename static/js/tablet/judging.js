@@ -47,22 +47,28 @@ export async function judgedHere(body, fields, form) {
 
 const headOf = ({ findings }) => findings.find((one) => one.mark === "fail")?.head.split(". ")[0];
 
+const TRIES = 3; // a text is refused by itself, then with what is left, then with what is left of that
+
 // What each reading is worth so far, as the office's preview; null where only the office can say.
 export function previewHere(data, about, readings, instrument, form) {
   const fields = data.fields[about.sheet];
   const names = Object.fromEntries(data.judges.instruments.map(({ id, name }) => [id, name]));
-  const body = { ...about, readings, instrument };
   const slots = {};
-  let judgement;
-  try {
-    judgement = judgedBy(data, body);
-  } catch (error) {
-    if (!(error instanceof ReadingsRefused)) throw error;
-    for (const one of error.errors) {
-      slots[slotOf(fields, form, one)] = { error: one.message, suggestions: one.suggestions };
+  let judgement = null;
+  let left = readings;
+  for (let n = 0; n < TRIES && !judgement; n += 1) {
+    try {
+      judgement = judgedBy(data, { ...about, readings: left, instrument });
+    } catch (error) {
+      if (error instanceof UnknownSource) return null;
+      if (!(error instanceof ReadingsRefused)) throw error;
+      for (const one of error.errors) {
+        slots[slotOf(fields, form, one)] = { error: one.message, suggestions: one.suggestions };
+      }
+      left = without(left, error.errors);
     }
-    judgement = judgedBy(data, { ...body, readings: without(readings, error.errors) });
   }
+  if (!judgement) return { verdict: "", slots, summary: [] };
   if (judgement.when_sent.some(({ what }) => what === "rule")) return null;
   const told = previewOf(judgement, fields, names);
   return { ...told, judgement, slots: { ...told.slots, ...slots } };
