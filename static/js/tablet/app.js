@@ -11,7 +11,11 @@ let filled = null;
 
 async function show() {
   await showLine(filled);
-  await showUnsent();
+  try {
+    await showUnsent();
+  } catch (error) {
+    if (!outOfReach(error)) throw error; // shown the next time
+  }
 }
 
 async function sendAndShow() {

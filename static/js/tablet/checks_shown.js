@@ -1,12 +1,12 @@
 // Checks, photos, a walk and an item just opened, as far as a page does not have them yet.
 
 import { el, here, mark } from "./build.js";
-import { walkDay } from "./day.js";
 import { factsOf } from "./facts.js";
 import { pictures } from "./pictures.js";
 
 const kept = ({ id }) => `/tablet/kept#${id}`;
 const waits = ({ state }) => state === "waiting";
+const sign = (record) => (waits(record) ? here() : "");
 const roomOf = (record) => factsOf(record).room;
 const isA = (kind) => ({ envelope }) => envelope.type === `${kind}/1`;
 
@@ -14,12 +14,11 @@ function checkRow(record, full) {
   const { title, where, verdict, says } = factsOf(record);
   const name = el("span", { class: full ? "row-name full" : "row-name" }, full ? `${title}, ${where}` : title);
   const told = verdict ? mark(verdict, says) : el("span", { class: "mark" }, "judged when sent");
-  const sign = waits(record) ? here() : "";
-  return el("li", { class: "made-here" }, el("a", { class: `row-link${full ? "" : " measure"}`, href: kept(record) }, name, told, sign));
+  return el("li", { class: "made-here" }, el("a", { class: `row-link${full ? "" : " measure"}`, href: kept(record) }, name, told, sign(record)));
 }
 
 // The last look at each thing that is measured, in its place.
-export function showChecks(records) {
+export function showChecks(records, day) {
   const checks = records.filter(isA("check"));
   const box = document.querySelector("[data-checks]");
   const latest = new Map(checks.filter((one) => roomOf(one) === box?.dataset.checks).map((one) => [one.envelope.subject, one]));
@@ -30,8 +29,11 @@ export function showChecks(records) {
     latest.delete(row.dataset.check);
   }
   box?.append(...[...latest.values()].map((record) => checkRow(record)));
+  const walked = checks.filter((one) => factsOf(one).body.day === day);
   const failed = document.querySelector("[data-failed]");
-  failed?.append(...checks.filter((one) => factsOf(one).verdict === "fail").map((record) => checkRow(record, true)));
+  failed?.append(...walked.filter((one) => factsOf(one).verdict === "fail").map((record) => checkRow(record, true)));
+  const none = walked.length && failed?.querySelector(".empty");
+  if (none) none.textContent = "Nothing failed so far.";
 }
 
 // How much of a room is on this tablet only.
@@ -47,21 +49,18 @@ export async function preparePhotos(records) {
   const mine = box ? records.filter(isA("photo")).filter((one) => roomOf(one) === box.dataset.photos) : [];
   const made = await Promise.all(mine.map(async (record) => {
     const link = el("a", { class: "thumb", href: kept(record) }, ...(await pictures([factsOf(record).body.sha256], 160)));
-    return el("li", { class: "made-here" }, link, waits(record) ? here() : "");
+    return el("li", { class: "made-here" }, link, sign(record));
   }));
   return () => box?.prepend(...made.reverse());
 }
 
-// The walk was started here already.
-export async function prepareWalk(records) {
+// The day's walk was started here already.
+export function showWalk(records, day) {
   const form = document.getElementById("start");
-  const day = form && (await walkDay());
-  const walk = form && records.find((one) => one.envelope.subject === `walk:${day}`);
-  if (!walk) return null;
-  return () => {
-    form.hidden = document.querySelector("[form=start]").hidden = true;
-    form.before(el("p", { class: "notice made-here" }, `The walk of ${day} is started. `, waits(walk) ? here() : ""));
-  };
+  const walk = form && records.find(({ envelope }) => envelope.subject === `walk:${day}`);
+  if (!walk) return;
+  form.hidden = document.querySelector("[form=start]").hidden = true;
+  form.before(el("p", { class: "notice made-here" }, `The walk of ${day} is started, `, sign(walk)));
 }
 
 // The item that this form has just opened: said once.

@@ -20,7 +20,7 @@ export async function unseenHere() {
 const HOW = { eye: "seen by eye", "in person": "in person", call: "by call", text: "by text" };
 
 // What was done about an item, in a few words.
-export function wordsOf({ act = "opened", how, agreed_by: by, trade }, crews) {
+export function wordsOf({ act = "opened", how, agreed_by: by, trade }, crews = {}) {
   const what = act[0].toUpperCase() + act.slice(1).replaceAll("_", " ");
   const more = HOW[how] ?? (by ? `agreed by ${by}` : crews[trade]);
   return more ? `${what}: ${more}` : what;

@@ -3,7 +3,6 @@
 import { clock, el } from "./build.js";
 import { sendAll, heard } from "./send.js";
 import { factsOf, wordsOf } from "./facts.js";
-import { houseData } from "./house_data.js";
 import { change, asked, entries, look } from "./store.js";
 
 const box = document.getElementById("unsent-list");
@@ -11,9 +10,9 @@ const said = document.getElementById("unsent-said");
 
 const NAMES = { check: "Check", photo: "Photo", walk: "Walk" };
 
-function row(record, crews) {
+function row(record) {
   const facts = factsOf(record);
-  const about = facts.kind === "act" ? wordsOf(facts.body, crews) : facts.body.words || "Photo, no words";
+  const about = facts.kind === "act" ? wordsOf(facts.body) : facts.body.words || "Photo, no words";
   const name = facts.title || (facts.number && `${facts.number} ${about}`) || NAMES[facts.kind] || facts.kind;
   const state = record.state === "refused" ? `refused: ${record.answer?.reason ?? ""}` : clock(record.envelope.claimed_ms);
   const link = el("a", { class: "row-link", href: `/tablet/kept#${record.id}` }, el("span", { class: "row-name" }, name), el("span", { class: "quiet" }, [facts.where, state].filter(Boolean).join(", ")));
@@ -39,8 +38,7 @@ const photosLeft = async () => (await look((tx) => asked(tx.objectStore("photos"
 async function show() {
   const open = (await entries()).filter((record) => record.state !== "sent");
   const photos = await photosLeft();
-  const { crews } = open.length ? await houseData() : {};
-  box.replaceChildren(...open.map((record) => row(record, crews)));
+  box.replaceChildren(...open.map(row));
   const bytes = photos.reduce((sum, one) => sum + one.size, 0);
   const kept = photos.length ? ` ${photos.length} photos of ${(bytes / 1e6).toFixed(1)} MB are still to go as they were taken.` : "";
   said.textContent = (open.length ? `${open.length} on this tablet only.` : "Everything entered here is sent.") + kept;

@@ -35,13 +35,10 @@ function joining({ id, before, after, shown, waits }, box, crews) {
   const name = el("span", isOf(box.dataset, after, shown.room) ? {} : { class: "struck" });
   name.append(el("b", {}, shown.number), ` ${shown.words || "Photo, no words"}`);
   const signs = [stamp(wordOf(after)), waits ? here() : ""];
-  if (box.matches(".crew-list")) {
-    const head = el("div", { class: "item-head" }, el("h2", {}, el("a", { href }, name)), ...signs);
-    return el("article", { class: "crew-item made-here" }, head, el("p", {}, shown.where));
-  }
-  const where = [box.matches(".punch") && shown.where, crews[after.trade]].filter(Boolean).join(", ");
+  const where = [!box.matches(".room-punch *") && shown.where, !box.dataset.trade && crews[after.trade]].filter(Boolean).join(", ");
   const says = [el("span", { class: "row-name punch-what" }, name), el("span", { class: "quiet punch-where" }, where)];
-  return el("li", { class: "made-here" }, el("a", { class: "row-link item-row", href }, ...says, ...signs));
+  const kind = box.matches("ul") ? "li" : "article";
+  return el(kind, { class: "made-here" }, el("a", { class: "row-link item-row", href }, ...says, ...signs));
 }
 
 export function showRows({ items, crews }) {

@@ -1,7 +1,8 @@
 // What was done on this tablet and is not in the page yet stands where the office will have it:
 // in lists, rows, numbers, on an item's page; marked as long as it is on this tablet only.
 
-import { preparePhotos, prepareWalk, showChecks, showDone, showNotes } from "./checks_shown.js";
+import { preparePhotos, showChecks, showDone, showNotes, showWalk } from "./checks_shown.js";
+import { walkDay } from "./day.js";
 import { unseenHere } from "./facts.js";
 import { houseData } from "./house_data.js";
 import { itemsHere, stateOf } from "./items_here.js";
@@ -30,16 +31,17 @@ export async function showUnsent(anew = false) {
   const records = await unseenHere();
   const which = records.map(({ id, state }) => id + state).join();
   if (which === last && !anew) return;
-  last = which;
   const taken = records.filter(({ state }) => state !== "refused");
-  const now = await itemsNow(records);
+  const [now, day] = [await itemsNow(records), await walkDay()];
   // All that is waited for comes before the first change of the page.
-  const ready = await Promise.all([preparePhotos(taken), prepareItem(now), prepareWalk(taken)]);
+  const ready = await Promise.all([preparePhotos(taken), prepareItem(now)]);
+  last = which;
   document.querySelectorAll(".made-here").forEach((old) => old.remove());
   showRows(now);
   showNumbers(now);
-  showChecks(taken);
+  showChecks(taken, day);
   showNotes(taken);
+  showWalk(taken, day);
   showDone(taken, now);
   ready.forEach((put) => put?.());
 }

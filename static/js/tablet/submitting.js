@@ -49,7 +49,7 @@ const askedFirst = (form) => form.matches('form[action$="/give"]');
 // The sentence above the form, and the cursor where its answer goes.
 function asks(form, { message, field }) {
   notice(form, message);
-  const input = field && form.elements.namedItem(field);
+  const input = field ? form.elements.namedItem(field) : null;
   const first = input instanceof RadioNodeList ? input[0] : input;
   first?.setAttribute("aria-invalid", "true");
   first?.focus();
