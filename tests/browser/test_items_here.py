@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from PIL import Image
 
 from fieldlog import intake
 from fieldlog.calc.bodies import ItemEntry
@@ -247,3 +248,51 @@ def looks_again(page: Page, number: str) -> None:
         assert page.locator(".made-here").count() == 0, address
     opens(page, "/rooms/hall?of=the-office")
     assert page.locator("[data-checks] .mark-fail").count() == 1
+
+
+@pytest.mark.slow
+def test_a_kept_page_that_is_older_than_what_was_sent(
+    items: list[str], site: Site, browser: Browser, tmp_path: Path
+) -> None:
+    drip, squeak, _ = items
+    photo = tmp_path / "tread.jpg"
+    Image.new("RGB", (640, 480), "tan").save(photo)
+    with tablet(site, browser) as context:
+        page = context.new_page()
+        ready(page)
+        site.stops()
+        opens(page, "/")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Start today's walk").click()
+        page.locator("main .notice").filter(has_text=f"is started, {MARK}").wait_for()
+        assert page.get_by_role("button", name="Start today's walk").count() == 0
+        opens(page, f"/items/{drip}")
+        does(page, "Seen corrected")
+        opens(page, "/rooms/hall/photos")
+        page.locator("#photo").set_input_files(photo)
+        with page.expect_navigation():
+            page.locator("form#add").evaluate("form => form.requestSubmit()")
+        page.locator("[data-photos] img").wait_for()
+        opens(page, "/rooms/hall")
+        stamped(row(page, "Drip"), "accepted")
+
+        site.starts()  # the page that is open loses its marks, and keeps the states
+        page.evaluate("dispatchEvent(new Event('online'))")
+        page.locator(".line").filter(has_text="All sent").wait_for()
+        page.locator("main").filter(has_not_text=MARK).wait_for()
+        stamped(row(page, "Drip"), "accepted", mark=False)
+        site.stops()
+        opens(page, f"/items/{squeak}")
+        does(page, "Withdraw", "withdrawn", reason="It is the wind.")
+        opens(page, "/rooms/hall")
+        stamped(row(page, "Drip"), "accepted", mark=False)
+        stamped(row(page, "Squeak"), "withdrawn")
+        assert page.locator("[data-items] .struck").count() == 2
+        assert page.locator("[data-photos] img").count() == 1
+        opens(page, f"/items/{drip}")
+        stamped(page.locator(".item-head"), "accepted", mark=False)
+        assert page.locator(".history > li").count() == 2
+        assert offered(page) == {"sent_back", "note"}
+        opens(page, "/rooms")
+        page.locator("[data-here=hall] .open-count").wait_for(state="hidden")
+        assert f"1 {MARK}" in page.locator("[data-here=hall]").inner_text()
