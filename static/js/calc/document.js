@@ -2,7 +2,7 @@
 // Texts become fractions and lists become maps, once for each sheet and rule.
 
 import { namesIn, startsOf } from "./expressions.js";
-import { parseFraction } from "./fraction.js";
+import { add, parseFraction } from "./fraction.js";
 import { remembered } from "./remembered.js";
 
 /** A sheet, book or instrument is named that the document does not have. */
@@ -34,12 +34,9 @@ function instrumentOf(raw) {
   return { ...raw, parts };
 }
 
-/** Squares of the errors, over one denominator. */
 function errorsOf(raw) {
   const [each, shared] = [raw.each, raw.shared].map(parseFraction);
-  const of = (n) => ({ n, d: each.d * shared.d });
-  const [a, b] = [each.n * shared.d, shared.n * each.d];
-  return { each: of(a), shared: of(b), both: of(a + b) };
+  return { each, shared, both: add(each, shared) };
 }
 
 function ruleOf(book, raw) {
@@ -97,9 +94,11 @@ export function rulesOf(library, sheetId, bookIds) {
 /** What a quantity is measured in; "" where it is no number. */
 export const measureOf = (sheet, name) => sheet.measures[name] ?? "";
 
+/** The field, or what is derived, of that name. */
+export const quantityNamed = (sheet, name) => sheet.field.get(name) ?? sheet.derivedOf.get(name);
+
 /** What the page calls a quantity. */
-export const labelOf = (sheet, name) =>
-  (sheet.field.get(name) ?? sheet.derivedOf.get(name))?.label ?? name;
+export const labelOf = (sheet, name) => quantityNamed(sheet, name)?.label ?? name;
 
 /** Names of the fields that a tree hangs on, through derived quantities, in order. */
 export const fieldsBehind = (sheet, tree) => remembered(behind, tree, () => [...fieldsIn(sheet, tree)]);

@@ -67,21 +67,15 @@ function heightsOf(grid, edge) {
 function linesOf(grid, direction) {
   const [rows, columns] = [grid.rows.length, grid.rows[0].length];
   const [down, right] = STEPS[direction];
-  const starts = [];
-  if (direction === "row") for (let r = 0; r < rows; r += 1) starts.push([r, 0]);
-  if (direction === "column") for (let c = 0; c < columns; c += 1) starts.push([0, c]);
-  if (direction === "diagonal") {
-    for (let r = rows - 1; r > 0; r -= 1) starts.push([r, 0]);
-    for (let c = 0; c < columns; c += 1) starts.push([0, c]);
-  }
-  if (direction === "cross diagonal") {
-    for (let c = 0; c < columns; c += 1) starts.push([0, c]);
-    for (let r = 1; r < rows; r += 1) starts.push([r, columns - 1]);
-  }
+  const isIn = (r, c) => r >= 0 && r < rows && c >= 0 && c < columns;
+  const order = ([r, c]) => (down ? c - r * right : r);
+  const cells = grid.rows.flatMap((row, r) => row.map((_, c) => [r, c]));
+  const starts = cells.filter(([r, c]) => !isIn(r - down, c - right));
+  starts.sort((a, b) => order(a) - order(b));
   return starts.map(([r, c]) => {
-    const cells = [];
-    for (; r < rows && c >= 0 && c < columns; r += down, c += right) cells.push([r, c]);
-    return cells;
+    const line = [];
+    for (; isIn(r, c); r += down, c += right) line.push([r, c]);
+    return line;
   });
 }
 

@@ -2,7 +2,8 @@
 // of calc/floors_noise.py, which says why. Chances and exponentials are floats as they are there;
 // what leaves is rounded up to whole nm before anything is judged by it.
 
-import { add, compare, fraction, multiply, negate, subtract, whole, ZERO } from "./fraction.js";
+import { add, compare, fraction, magnitude, multiply, negate } from "./fraction.js";
+import { squared, subtract, whole, ZERO } from "./fraction.js";
 import { deviationsOf } from "./normal.js";
 import { rootUp } from "./roots.js";
 
@@ -13,7 +14,6 @@ const MEDIAN_NORMAL = fraction(11n, 7n);
 const MEDIAN_ANY = whole(3n);
 const FOUR = whole(4n);
 
-const squared = (a) => multiply(a, a);
 const sumOf = (list) => list.reduce(add, ZERO);
 const varianceOf = (part) => multiply(squared(part.half_width), fraction(1n, DIVISORS[part.distribution]));
 
@@ -58,7 +58,7 @@ function chernoff(parts, weights, gaps) {
   for (const { distribution, half_width } of parts) {
     for (const w of weights) {
       const size = multiply(w, half_width);
-      if (w.n !== 0n) sizes.push([distribution, Number((size.n < 0n ? -size.n : size.n) / size.d)]);
+      if (w.n !== 0n) sizes.push([distribution, Number(magnitude(size.n) / size.d)]);
     }
   }
   const wanted = Math.log(Math.max(gaps, 1) / CHANCE);

@@ -8,19 +8,19 @@ export const MINUS_ONE = { n: -1n, d: 1n };
 
 export const magnitude = (n) => (n < 0n ? -n : n);
 
-/** Greatest common divisor; plain numbers as soon as both fit into one, because that is faster. */
+/** Greatest common divisor; plain numbers as soon as they fit into one, because that is faster. */
 export function gcd(a, b) {
   let x = magnitude(a);
   let y = magnitude(b);
-  while (y !== 0n && (x >= SAFE || y >= SAFE)) {
+  while (y >= SAFE) {
     const rest = x % y;
     x = y;
     y = rest;
   }
   if (y === 0n) return x;
-  let p = Number(x);
-  let q = Number(y);
-  while (q !== 0) {
+  let p = Number(y);
+  let q = Number(x % y);
+  while (q) {
     const rest = p % q;
     p = q;
     q = rest;
@@ -61,6 +61,7 @@ export function subtract(a, b) {
 
 export const negate = (a) => ({ n: -a.n, d: a.d });
 export const multiply = (a, b) => fraction(a.n * b.n, a.d * b.d);
+export const squared = (a) => multiply(a, a);
 export const divide = (a, b) => fraction(a.n * b.d, a.d * b.n);
 export const inverse = (a) => fraction(a.d, a.n);
 

@@ -3,14 +3,13 @@
 
 import { DAY } from "./dates.js";
 import { absolute, add, compare, divide, floor, fraction, isZero, multiply } from "./fraction.js";
-import { negate, ONE, subtract, whole, ZERO } from "./fraction.js";
+import { negate, ONE, squared, subtract, whole, ZERO } from "./fraction.js";
 import { atanMicrodegrees, isqrt, RIGHT_ANGLE, rootNearest } from "./roots.js";
 import { combined } from "./sensitivity.js";
 import { AWAY, elements, exact, GAP, number, numberOf, paired } from "./values.js";
 
 // Microdegrees in a radian, to 20 digits: sensitivities only, no value hangs on it.
 const PER_RADIAN = fraction(57_295_779_513_082_320_877n, 10n ** 12n);
-const squared = (a) => multiply(a, a);
 
 const bothKnown = (work) => (one, other) =>
   paired((a, b) => {

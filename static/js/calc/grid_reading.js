@@ -5,11 +5,11 @@
 import { negate, subtract } from "./fraction.js";
 import { parseLength } from "./lengths.js";
 import { NotUnderstood } from "./refusal.js";
+import { UNITS } from "./tape.js";
 import { WhenSent } from "./values.js";
 
 const MOST_STATIONS = 2500;
 const MOST_CORNERS = 200;
-const UNITS = ["in", "ft", "mm", "cm", "m", "16ths"];
 const KEYS = ["spacing", "unit", "rows", "instrument", "kind", "readings", "outline"];
 const SERVER_KEYS = ["set_ups", "tested"];
 const OUTLINE = ["corners", "cut_outs", "first"];
@@ -42,7 +42,7 @@ export function gridShape(raw, system) {
   const count = rows.length * rows[0].length;
   if (count > MOST_STATIONS) throw new SlotRefused(`${count} stations; ${MOST_STATIONS} at most.`);
   const unit = raw.unit || (system === "metric" ? "mm" : "in");
-  if (!UNITS.includes(unit)) throw new SlotRefused("The unit of heights is in, ft, mm, cm, m or 16ths.");
+  if (!Object.keys(UNITS).includes(unit)) throw new SlotRefused("The unit of heights is in, ft, mm, cm, m or 16ths.");
   const kind = raw.kind || "heights";
   if (kind !== "heights" && kind !== "rod") {
     throw new SlotRefused("Level readings are heights, or readings of a rod.");

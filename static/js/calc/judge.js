@@ -9,7 +9,7 @@ import { layersJson } from "./finished.js";
 import { absolute, isZero } from "./fraction.js";
 import { refuseImpossible } from "./impossible.js";
 import { gridsOf, notesOf, placed } from "./judge_grids.js";
-import { numberJson, quantitiesOf, ruleJson, sourcesOf } from "./judged.js";
+import { quantitiesOf, ruleJson, sourcesOf } from "./judged.js";
 import { addLooks } from "./looks.js";
 import { apart } from "./measures.js";
 import { parseReadings, ReadingsRefused } from "./readings.js";
@@ -76,7 +76,6 @@ function toldOf(library, scope, system, later) {
   const { sheet } = scope;
   const told = { library, sheet, scope, system, later, ofRules: new Map(), errors: new Map() };
   told.speaker = new Speaker(sheet, library, system, (name) => textOf(scope, name, system));
-  told.length = (nm) => numberJson(told, "length", nm);
   return told;
 }
 

@@ -1,7 +1,8 @@
 // Level readings of a judgement, as plain JSON values: the twin of calc/judge_grids.py.
 
 import { KINDS } from "./floors.js";
-import { textOf, whole } from "./fraction.js";
+import { magnitude, textOf, whole } from "./fraction.js";
+import { numberJson } from "./judged.js";
 import { look, plainGrid } from "./levels.js";
 import { doubtsOf, highLow, planeOf, riseOver } from "./plane.js";
 
@@ -38,12 +39,12 @@ function gridOf(told, levels) {
     doubts: doubtsOf(grid).map(({ at, off }) => ({
       at,
       off: String(off),
-      off_text: told.speaker.length(whole(off < 0n ? -off : off)),
+      off_text: told.speaker.length(whole(magnitude(off))),
     })),
     rings: levels.rings.map((ring) => ring.map(([x, y]) => [String(x), String(y)])),
     high: ends && ends.high,
     low: ends && ends.low,
-    range: ends && told.length(whole(ends.range)),
+    range: ends && numberJson(told, "length", whole(ends.range)),
     plane: planeText(told, grid),
   };
 }
@@ -61,14 +62,10 @@ function edgeOf(told, levels, length) {
   return edge;
 }
 
-const worstText = ({ kind, gap, start, end, at, weights, direction }) => ({
-  kind,
-  gap: textOf(gap),
-  start,
-  end,
-  at,
-  weights: weights.map(([cell, weight]) => [cell, textOf(weight)]),
-  direction,
+const worstText = (found) => ({
+  ...found,
+  gap: textOf(found.gap),
+  weights: found.weights.map(([cell, weight]) => [cell, textOf(weight)]),
 });
 
 function planeText(told, grid) {

@@ -87,31 +87,23 @@ function withTool(out, readings, name, n) {
 }
 
 export function ruleJson(told, r) {
-  const { rule, value } = r;
+  const { rule, value, index, verdict, plain, uSquared } = r;
+  const { label, book, quantity, compare, kind } = rule;
   const number = value?.t === "n" ? value.value : null;
+  const u = () => errorJson(told, rule.measure, uSquared);
   const { limit, starts, source } = remembered(told.ofRules, rule, () => atEveryPlace(told, rule));
   return {
     rule: rule.id,
-    label: rule.label,
-    book: rule.book,
-    quantity: rule.quantity,
-    index: r.index,
+    label, book, quantity, index, verdict, plain, compare, kind, limit, starts, source,
     name: told.speaker.name(r),
-    verdict: r.verdict,
-    plain: r.plain,
-    compare: rule.compare,
     value: numberJson(told, rule.measure, number) ?? { text: answerText(value), nm: null },
-    limit,
     margin: numberJson(told, apart(rule.measure), r.margin),
-    u: r.uSquared && errorJson(told, rule.measure, r.uSquared),
+    u: uSquared && remembered(told.errors, `${rule.measure} ${textOf(uSquared)}`, u),
     settled_by: r.settledBy,
-    kind: rule.kind,
     trade: rule.trade || told.sheet.trade,
     by_gauge: r.byGauge,
     overridden: rule.override !== null,
     question: r.asks.length ? told.speaker.questions([r]).join(" ") || null : null,
-    starts,
-    source,
   };
 }
 
@@ -129,10 +121,7 @@ function atEveryPlace(told, rule) {
 }
 
 /** A standard uncertainty. For showing only, no verdict hangs on it: rounded up. */
-const errorJson = (told, measure, uSquared) =>
-  remembered(told.errors, `${measure} ${textOf(uSquared)}`, () => worstCase(told, measure, uSquared));
-
-function worstCase(told, measure, uSquared) {
+function errorJson(told, measure, uSquared) {
   if (measure === "length") {
     const u = rootUp(uSquared);
     return { text: errorText(u, told.system), nm: String(u) };

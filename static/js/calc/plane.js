@@ -1,7 +1,7 @@
 // The lie of a floor, exact: high and low, the plane that fits best (calc/floors.py), and readings
 // to ask about (calc/floors_doubt.py).
 
-import { add, fraction, multiply, subtract, whole } from "./fraction.js";
+import { add, fraction, multiply, squared, subtract, whole } from "./fraction.js";
 import { isqrt } from "./roots.js";
 
 /** Each station that was read, in reading order: [row, column, nm]. */
@@ -58,7 +58,7 @@ function residualsOf(grid, perColumn, perRow, offset) {
 
 /** How much a plane rises over `run` nm where it is steepest, to the nearest nm. */
 export function riseOver(plane, run) {
-  const steepest = add(multiply(plane.slopeX, plane.slopeX), multiply(plane.slopeY, plane.slopeY));
+  const steepest = add(squared(plane.slopeX), squared(plane.slopeY));
   return (isqrt((4n * steepest.n * run * run) / steepest.d) + 1n) / 2n;
 }
 

@@ -67,17 +67,16 @@ export class Scope {
   }
 
   once(name, compute) {
-    if (this.known.has(name)) return this.known.get(name);
-    if (this.busy.includes(name)) {
-      throw new UnknownSource(`These wait for each other: ${[...this.busy, name].join(" needs ")}.`);
-    }
-    this.busy.push(name);
-    try {
-      const found = compute();
-      this.known.set(name, found);
-      return found;
-    } finally {
-      this.busy.pop();
-    }
+    return remembered(this.known, name, () => {
+      if (this.busy.includes(name)) {
+        throw new UnknownSource(`These wait for each other: ${[...this.busy, name].join(" needs ")}.`);
+      }
+      this.busy.push(name);
+      try {
+        return compute();
+      } finally {
+        this.busy.pop();
+      }
+    });
   }
 }

@@ -1,7 +1,7 @@
 // Verdicts in sentences: what it is, what it needs, where, which clause. Templates are the words
 // of the document; the twin of calc/sentences.py, whose findings are grouped in findings.js.
 
-import { labelOf } from "./document.js";
+import { labelOf, quantityNamed } from "./document.js";
 import { compare, largerOf, smallerOf } from "./fraction.js";
 import { formatPlain } from "./tape.js";
 import { filled, namesOf } from "./typed.js";
@@ -41,7 +41,7 @@ export class Speaker {
   }
 
   feet(quantity) {
-    return Boolean((this.sheet.field.get(quantity) ?? this.sheet.derivedOf.get(quantity))?.feet);
+    return Boolean(quantityNamed(this.sheet, quantity)?.feet);
   }
 
   /** "Riser 7", "Open gap at riser 7", "Reveal, right top", "Headroom". */
@@ -73,7 +73,7 @@ export class Speaker {
   plural(rule, at = false) {
     const { quantity } = rule;
     const name = (at && this.sheet.derivedOf.get(quantity)?.at) || quantity;
-    return (this.sheet.field.get(name) ?? this.sheet.derivedOf.get(name))?.plural ?? name;
+    return quantityNamed(this.sheet, name)?.plural ?? name;
   }
 
   /** Document, edition and clause; for an override, who said so and instead of what. */

@@ -15,7 +15,6 @@ const VULGAR = {
   "⅓": "1/3", "⅔": "2/3", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6",
   "⅚": "5/6", "⅐": "1/7", "⅑": "1/9", "⅒": "1/10",
 };
-const IS_PLAIN = /^[ -_a-~]*$/; // all of a keyboard's signs but the backquote
 const VULGAR_SIGN = new RegExp(`([0-9]?)([${Object.keys(VULGAR).join("")}])`, "g");
 // What Python's str.strip() takes away: the server strips the same.
 const SPACE = "[\\t-\\r\\x1c-\\x20\\x85\\xa0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000]";
@@ -25,11 +24,9 @@ const UNSHOWN = /[^\P{C}]|[^\P{Z} ]/u;
 /** `text` in lower case with plain quotes, dashes, spaces and fractions: 7½” is 7 1/2". */
 export function plain(text) {
   // The space behind keeps ½4 from turning into 1/24.
-  const spelled = IS_PLAIN.test(text)
-    ? text
-    : text
-        .replace(SIGNS, (sign) => PLAIN.get(sign))
-        .replace(VULGAR_SIGN, (_, digit, sign) => `${digit && `${digit} `}${VULGAR[sign]} `);
+  const spelled = text
+    .replace(SIGNS, (sign) => PLAIN.get(sign))
+    .replace(VULGAR_SIGN, (_, digit, sign) => `${digit && `${digit} `}${VULGAR[sign]} `);
   return spelled.toLowerCase().replaceAll("''", '"').replace(/ +/g, " ").replace(/^ | $/g, "");
 }
 

@@ -1,27 +1,27 @@
 // How far off a number may be by the tools that read it, exact (JCGM 100), when that is too near a
 // limit to call (JCGM 106, k = 2), and which tool would settle it. The twin of calc/uncertainty.py.
 
-import { add, compare, multiply, ONE, ZERO } from "./fraction.js";
+import { add, compare, ONE, squared, ZERO } from "./fraction.js";
 import { fieldOf } from "./values.js";
 
 /** u squared of sensitivities, not in lowest terms: no one asks for those. `toolOf` gives a reading's
- * tool, `errors` {each, shared, both} by tool, over one denominator. */
+ * tool, `errors` {each, shared, both} by tool. */
 export function variance(sens, toolOf, errors) {
   if (sens.size === 1) { // most places of most lists: one reading as it is
     const [[key, c]] = sens;
     const { both } = errors.get(toolOf(key));
-    return c === ONE ? both : product(multiply(c, c), both);
+    return c === ONE ? both : product(squared(c), both);
   }
   const byTool = new Map();
   sens.forEach((c, key) => {
     const tool = toolOf(key);
     const [squares, sum] = byTool.get(tool) ?? [ZERO, ZERO];
-    byTool.set(tool, [add(squares, multiply(c, c)), add(sum, c)]);
+    byTool.set(tool, [add(squares, squared(c)), add(sum, c)]);
   });
   let found = ZERO;
   byTool.forEach(([squares, sum], tool) => {
     const { each, shared } = errors.get(tool);
-    found = joined(found, joined(product(squares, each), product(multiply(sum, sum), shared)));
+    found = joined(found, joined(product(squares, each), product(squared(sum), shared)));
   });
   return found;
 }

@@ -2,7 +2,7 @@
 
 import { sayDate, secondsOf } from "./dates.js";
 import { absolute, add, ceiling, compare, divide, fraction, multiply } from "./fraction.js";
-import { nearest, negate, ONE, parseFraction, subtract, whole, ZERO } from "./fraction.js";
+import { magnitude, nearest, negate, ONE, parseFraction, subtract, whole, ZERO } from "./fraction.js";
 import { parseLength } from "./lengths.js";
 import { apart, MEASURES, PERCENTS } from "./measures.js";
 import { NotUnderstood } from "./refusal.js";
@@ -69,7 +69,7 @@ export function sayError(measure, u, system) {
 function decimal(value, places) {
   const scaled = multiply(value, whole(10n ** BigInt(places)));
   const rounded = nearest(scaled.n, scaled.d);
-  const digits = String(rounded < 0n ? -rounded : rounded).padStart(places + 1, "0");
+  const digits = String(magnitude(rounded)).padStart(places + 1, "0");
   const point = digits.length - places;
   const rest = digits.slice(point).replace(/0+$/, "");
   const sign = rounded < 0n ? "-" : "";
