@@ -24,8 +24,8 @@ _File = tuple[int, int]
 class Reader(sqlite3.Connection):
     """A connection of `Readers`. `close` gives it back; `end` closes it."""
 
-    home: Readers
-    file: _File
+    home: Readers | None = None
+    file: _File = (0, 0)
     is_out = True
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -40,6 +40,9 @@ class Reader(sqlite3.Connection):
 
     def close(self) -> None:
         """Give it back, with nothing half read. Once: it may be in other hands by then."""
+        if self.home is None:  # what it was opened on is no house
+            self.end()
+            return
         if not self.is_out:
             return
         self.is_out = False

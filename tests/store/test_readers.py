@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -47,6 +48,14 @@ def test_a_reader_comes_again_and_sees_what_was_committed_since(
     assert readers.take() is not first, "given back twice, it is in one's hands all the same"
     assert journal.head(first).seq == 4, "what was half read holds no old state"
     assert len(reading.items(first)) == 3
+
+
+def test_what_is_no_house_is_an_error_and_nothing_is_kept(tmp_path: Path) -> None:
+    (tmp_path / "fieldlog.sqlite").write_bytes(b"no database, just words " * 100)
+    readers = Readers(tmp_path)
+    with pytest.raises(sqlite3.DatabaseError):
+        readers.take()
+    readers.close()
 
 
 def test_only_so_many_are_kept(readers: Readers) -> None:
