@@ -264,7 +264,7 @@ def test_a_kept_page_that_is_older_than_what_was_sent(
         opens(page, "/")
         with page.expect_navigation():
             page.get_by_role("button", name="Start today's walk").click()
-        page.locator("main .notice").filter(has_text=f"is started, {MARK}").wait_for()
+        page.locator("main .notice").filter(has_text=f"is started. {MARK}").wait_for()
         assert page.get_by_role("button", name="Start today's walk").count() == 0
         opens(page, f"/items/{drip}")
         does(page, "Seen corrected")

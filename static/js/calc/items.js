@@ -11,9 +11,6 @@ const BEFORE = {
 export const allowedActs = (table, state, role) =>
   table.filter((row) => row.states.includes(state) && row.roles.includes(role)).map((row) => row.act);
 
-/** Whether an author had not seen the last entry of the subject when theirs was appended. */
-export const isClash = (seen, head) => seen !== head;
-
 /**
  * The state of an item after `events`, in journal order, with what became of each in `lines`.
  * An event is {id, act, role, day, crew, trade, reason, struck}; the opening's act is "opened".

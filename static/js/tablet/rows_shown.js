@@ -26,8 +26,7 @@ function showRow(row, item, crews) {
   row.hidden = boxes().some((other) => other !== box && isOf(other.dataset, now, room)); // it stands there
   const form = box && row.querySelector("form");
   if (form) form.hidden = Boolean(item);
-  const places = row.dataset.number ? document.querySelectorAll("[data-crew]") : row.querySelectorAll("[data-crew]");
-  if (item) places.forEach((place) => nameCrew(place, crews, trade, now.trade));
+  if (item) (row.dataset.number ? document : row).querySelectorAll("[data-crew]").forEach((place) => nameCrew(place, crews, trade, now.trade));
 }
 
 function joining({ id, before, after, shown, waits }, box, crews) {
@@ -37,8 +36,7 @@ function joining({ id, before, after, shown, waits }, box, crews) {
   const signs = [stamp(wordOf(after)), waits ? here() : ""];
   const where = [!box.matches(".room-punch *") && shown.where, !box.dataset.trade && crews[after.trade]].filter(Boolean).join(", ");
   const says = [el("span", { class: "row-name punch-what" }, name), el("span", { class: "quiet punch-where" }, where)];
-  const kind = box.matches("ul") ? "li" : "article";
-  return el(kind, { class: "made-here" }, el("a", { class: "row-link item-row", href }, ...says, ...signs));
+  return el(box.matches("ul") ? "li" : "article", { class: "made-here" }, el("a", { class: "row-link item-row", href }, ...says, ...signs));
 }
 
 export function showRows({ items, crews }) {

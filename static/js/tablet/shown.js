@@ -42,6 +42,6 @@ export async function showUnsent(anew = false) {
   showChecks(taken, day);
   showNotes(taken);
   showWalk(taken, day);
-  showDone(taken, now);
+  showDone(taken);
   ready.forEach((put) => put?.());
 }
