@@ -1,17 +1,18 @@
 """The scripts as they are sent: modules that go together are one file.
 
 `static/js/` is written one job a file. Sent so, a page would ask for dozens of files one after
-another, each too small to be compressed well. Here a head and all that it imports become one
-script, sent at the head's address: every module in it is a function's scope, and what others use
-of it is an object `m<number>` that they import. Only the forms of import and export that the tree
-uses are understood; anything else is an error, which `tests/web/test_packs.py` meets first.
+another, each too small to be compressed well. Here heads and all that they import become one
+script, sent at the first head's address: one scope, in which every name that modules have at their
+top stands once, and from which other files import what they use. Only the forms of import and
+export that the tree uses are understood, and no name may stand twice; anything else is an error,
+which `tests/web/test_packs.py` meets first.
 """
 
 from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 HEADS = (
@@ -31,41 +32,42 @@ _LATER = re.compile(r'\bimport\("(?P<path>[^"]+)"\)')
 _EXPORTED = re.compile(r"^export\s+(?:async\s+)?(?:function|const|class)\s+(\w+)", re.M)
 _LISTED = re.compile(r"^export\s*\{(?P<names>[^}]*)\};\n", re.M)
 _EXPORT = re.compile(r"^export\s+(?=async|function|const|class)", re.M)
-_LEFT = re.compile(r"^(?:import|export)\b.*", re.M)
-_SCOPE = "const {name} = (() => {{\n{text}\nreturn {{ {gives} }};\n}})();\n"
+_LEFT = re.compile(r"^(?:import|export)\b(?!\().*", re.M)
+_TOP = re.compile(
+    r"^(?:export\s+)?(?:(?:async\s+)?function|const|let|class)\s+"
+    r"(?:(?P<name>\w+)|(?P<pattern>[{\[][^=]*))",
+    re.M,
+)
+_NAME = re.compile(r"(\w+)\s*(?=[,}\]])")
+_PACK = "{imports}export const {{ {given} }} = (() => {{\n{text}return {{ {given} }};\n}})();\n"
 
 
 class NotPacked(ValueError):
-    """A module imports or exports in a way that is not known here, or in a circle."""
+    """A module imports or exports in a way that is not known here, in a circle, or a name twice."""
 
 
 @dataclass(frozen=True)
 class Packs:
-    """`files`: what is sent, by path below `js/`. `home`: in which of them each module is."""
+    """`files`: what is sent, by path below `js/`. `home`: in which of them each module is.
+    `tops`: the names that each pack's scope has."""
 
     files: dict[str, str]
     home: dict[str, str]
-    names: dict[str, str]
+    tops: dict[str, set[str]]
 
 
 def packed(modules: Mapping[str, str]) -> Packs:
     """Every module, by path below `js/`, in one of the files that are sent. Raises NotPacked."""
     home: dict[str, str] = {}
-    packs: dict[str, list[str]] = {}
+    members: dict[str, list[str]] = {}
     for heads in HEADS:
-        members = _members(modules, heads, home)
-        packs[heads[0]] = members
-        home.update(dict.fromkeys(members, heads[0]))
-    alone = [path for path in modules if path not in home]
-    home.update({path: path for path in alone})
-    names = {path: f"m{n}" for n, path in enumerate(sorted(modules))}
-    used = set(_used(modules))
-    files = {
-        head: _Written(modules, home, names, head).together(members, used)
-        for head, members in packs.items()
-    }
-    files |= {path: _Written(modules, home, names, path).alone() for path in alone}
-    return Packs(files, home, names)
+        members[heads[0]] = _members(modules, heads, home)
+        home.update(dict.fromkeys(members[heads[0]], heads[0]))
+    home |= {path: path for path in modules if path not in home}
+    files = {head: _together(modules, home, head, some) for head, some in members.items()}
+    files |= {path: _alone(modules, home, path) for path in modules if home[path] not in members}
+    tops = {head: set(_tops(modules, home, head, some)) for head, some in members.items()}
+    return Packs(files, home, tops)
 
 
 def _members(
@@ -96,16 +98,103 @@ def _named(modules: Mapping[str, str], path: str, found: re.Match[str]) -> str:
     return named
 
 
-def _used(modules: Mapping[str, str]) -> Iterator[tuple[str, str]]:
-    """Each export that another module imports, as (module, name)."""
-    for path, text in modules.items():
-        for found in _IMPORT.finditer(text):
+def _together(
+    modules: Mapping[str, str], home: Mapping[str, str], head: str, members: list[str]
+) -> str:
+    """A pack: what it imports of others, its modules' text in one scope, what others import."""
+    needs = {
+        file: sorted({name for path in members for name in _taken(modules, home, path, file)})
+        for file in dict.fromkeys(home.values())
+        if file != head
+    }
+    imports = "".join(
+        f'import {{ {", ".join(names)} }} from "{_way(head, file)}";\n'
+        for file, names in needs.items()
+        if names
+    )
+    text = "".join(_body(modules, home, head, path) for path in members)
+    return _PACK.format(imports=imports, text=text, given=", ".join(_given(modules, home, head)))
+
+
+def _tops(
+    modules: Mapping[str, str], home: Mapping[str, str], head: str, members: list[str]
+) -> dict[str, str]:
+    """Which module of a pack has each name of its scope. Raises NotPacked for one that two have."""
+    tops: dict[str, str] = {}
+    for path in members:
+        for file in set(home.values()) - {head}:
+            tops |= dict.fromkeys(_taken(modules, home, path, file), file)
+    for path in members:
+        for name in _own(modules[path]):
+            if name in tops:
+                raise NotPacked(f"{name} stands in {tops[name]} and in {path}: rename one.")
+            tops[name] = path
+    return tops
+
+
+def _own(text: str) -> Iterator[str]:
+    """Names that a module declares at its top, a whole module that it imports among them."""
+    for found in _TOP.finditer(text):
+        yield from [found["name"]] if found["name"] else _NAME.findall(found["pattern"])
+    yield from (found["all"] for found in _IMPORT.finditer(text) if found["all"])
+
+
+def _taken(
+    modules: Mapping[str, str], home: Mapping[str, str], path: str, file: str
+) -> Iterator[str]:
+    """What a module imports of those in a file."""
+    for found in _IMPORT.finditer(modules[path]):
+        named = _named(modules, path, found)
+        if home[named] == file:
+            yield from _split(found["names"]) if found["names"] else _exports(modules[named])
+
+
+def _given(modules: Mapping[str, str], home: Mapping[str, str], head: str) -> list[str]:
+    """What files beyond a pack import of it, now or later."""
+    others = [path for path in modules if home[path] != head]
+    names = {name for path in others for name in _taken(modules, home, path, head)}
+    for path in others:
+        for found in _LATER.finditer(modules[path]):
             named = _named(modules, path, found)
-            listed = _split(found["names"]) if found["names"] else _exports(modules[named])
-            yield from ((named, name) for name in listed)
-        for found in _LATER.finditer(text):
-            named = _named(modules, path, found)
-            yield from ((named, name) for name in _exports(modules[named]))
+            names |= set(_exports(modules[named])) if home[named] == head else set()
+    return sorted(names)
+
+
+def _body(modules: Mapping[str, str], home: Mapping[str, str], head: str, path: str) -> str:
+    """A module's text for its pack's scope: without imports and exports."""
+
+    def whole(found: re.Match[str]) -> str:
+        names = _exports(modules[_named(modules, path, found)])
+        return f"const {found['all']} = {{ {', '.join(names)} }};\n" if found["all"] else ""
+
+    text = _later(modules, home, head, path, _IMPORT.sub(whole, modules[path]))
+    text = _EXPORT.sub("", _LISTED.sub("", text))
+    if left := _LEFT.search(text):
+        raise NotPacked(f"{path}: this is not understood: {left[0]}")
+    return text
+
+
+def _alone(modules: Mapping[str, str], home: Mapping[str, str], path: str) -> str:
+    """A page's own script: its imports name the files that are sent."""
+
+    def met(found: re.Match[str]) -> str:
+        file = _way(path, home[_named(modules, path, found)])
+        return found[0].replace(f'"{found["path"]}"', f'"{file}"')
+
+    return _later(modules, home, path, path, _IMPORT.sub(met, modules[path]))
+
+
+def _later(
+    modules: Mapping[str, str], home: Mapping[str, str], here: str, path: str, text: str
+) -> str:
+    return _LATER.sub(
+        lambda found: f'import("{_way(here, home[_named(modules, path, found)])}")', text
+    )
+
+
+def _way(here: str, file: str) -> str:
+    way = posixpath.relpath(file, posixpath.dirname(here) or ".")
+    return way if way.startswith("../") else f"./{way}"
 
 
 def _exports(text: str) -> list[str]:
@@ -115,70 +204,3 @@ def _exports(text: str) -> list[str]:
 
 def _split(names: str) -> list[str]:
     return [name.strip() for name in names.split(",") if name.strip()]
-
-
-class _Written:
-    """One file that is sent, as it is being written: `needs` is what it imports of others."""
-
-    def __init__(
-        self, modules: Mapping[str, str], home: Mapping[str, str], names: Mapping[str, str],
-        here: str,
-    ) -> None:  # fmt: skip
-        self.modules, self.home, self.names, self.here = modules, home, names, here
-        self.needs: dict[str, set[str]] = {}
-
-    def together(self, members: list[str], used: set[tuple[str, str]]) -> str:
-        """A pack: each module as a scope, and then what other files may import."""
-        scopes = ""
-        for path in members:
-            text = self._without_exports(path, self._without_imports(path))
-            gives = ", ".join(n for n in _exports(self.modules[path]) if (path, n) in used)
-            scopes += _SCOPE.format(name=self.names[path], text=text, gives=gives)
-        told = ", ".join(self.names[path] for path in members)
-        return f"{self._imports()}{scopes}export {{ {told} }};\n"
-
-    def alone(self) -> str:
-        """A page's own script, which nothing but the page and tests import."""
-        text = self._without_imports(self.here)
-        return self._imports() + text
-
-    def _without_imports(self, path: str) -> str:
-        text = _IMPORT.sub(self._each(path, self._taken), self.modules[path])
-        return _LATER.sub(self._each(path, self._later), text)
-
-    def _each(
-        self, path: str, told: Callable[[str, re.Match[str]], str]
-    ) -> Callable[[re.Match[str]], str]:
-        return lambda found: told(_named(self.modules, path, found), found)
-
-    def _taken(self, module: str, found: re.Match[str]) -> str:
-        if self._is_alone(module):
-            return found[0]
-        if self.home[module] != self.here:
-            self.needs.setdefault(self.home[module], set()).add(self.names[module])
-        what = found["all"] or f"{{{found['names']}}}"
-        return f"const {what} = {self.names[module]};\n"
-
-    def _later(self, module: str, found: re.Match[str]) -> str:
-        if self._is_alone(module):
-            return found[0]
-        return f'import("{self._way(module)}").then((pack) => pack.{self.names[module]})'
-
-    def _is_alone(self, module: str) -> bool:
-        return self.home[module] == module and module not in {heads[0] for heads in HEADS}
-
-    def _way(self, module: str) -> str:
-        way = posixpath.relpath(self.home[module], posixpath.dirname(self.here) or ".")
-        return way if way.startswith("../") else f"./{way}"
-
-    def _imports(self) -> str:
-        return "".join(
-            f'import {{ {", ".join(sorted(names))} }} from "{self._way(file)}";\n'
-            for file, names in sorted(self.needs.items())
-        )
-
-    def _without_exports(self, path: str, text: str) -> str:
-        text = _EXPORT.sub("", _LISTED.sub("", text))
-        if left := _LEFT.search(text):
-            raise NotPacked(f"{path}: this is not understood: {left[0]}")
-        return text

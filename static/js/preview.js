@@ -1,7 +1,7 @@
 // The verdict of each reading as it is typed, shown at its slot: worked out here where the tablet
 // can, else asked of the server. Only the answer to the newest question counts; older ones are dropped.
 
-const WAIT = 140;
+const PATIENCE = 140;
 
 export class Preview {
   constructor(form, stops) {
@@ -18,7 +18,7 @@ export class Preview {
 
   soon() {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.ask(), WAIT);
+    this.timer = setTimeout(() => this.ask(), PATIENCE);
   }
 
   async ask() {

@@ -5,10 +5,16 @@ from __future__ import annotations
 import json
 import subprocess
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
 
 from fieldlog.web import packs, sent
 from tests.js.asking import HERE, ROOT, Question, node_or_skip, question_text
 from tests.js.test_twins_vectors import every, wrong
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 SOURCE = ROOT / "static" / "js"
 
@@ -36,3 +42,17 @@ def test_every_vector_by_the_scripts_as_they_are_sent(tmp_path: Path) -> None:
     )  # fmt: skip
     assert found.returncode == 0, found.stderr[-3000:]
     assert wrong(json.loads(found.stdout)) == []
+
+
+@pytest.mark.browser
+def test_no_name_of_a_pack_hides_one_of_the_browsers(browser: Browser) -> None:
+    """In one scope a name such as `open` would stand before the browser's in every module."""
+    page = browser.new_page()
+    known = page.evaluate(
+        "() => { const all = []; for (let o = globalThis; o; o = Object.getPrototypeOf(o))"
+        " all.push(...Object.getOwnPropertyNames(o)); return all; }"
+    )
+    page.close()
+    assert len(known) > 500
+    hidden = [n for names in sent.packs().tops.values() for n in names if n in set(known)]
+    assert hidden == []

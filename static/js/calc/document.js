@@ -15,9 +15,9 @@ const fractionOrNull = (text) => (text === null ? null : parseFraction(text));
 const by = (key, list) => new Map(list.map((one) => [one[key], one]));
 
 /** The document ready for judging; the same object gives the same one again. */
-export const open = (document) => remembered(opened, document, () => read(document));
+export const libraryOf = (document) => remembered(opened, document, () => readDocument(document));
 
-function read(document) {
+function readDocument(document) {
   const instruments = document.instruments.map(instrumentOf);
   return {
     sheets: by("id", document.sheets),

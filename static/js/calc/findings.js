@@ -8,7 +8,7 @@ import { orLater } from "./values.js";
 
 const ORDER = ["fail", "too_close", "not_measured", "pass"];
 /** Safety and code, holds the next trade, contract, our standard: most serious first. */
-const KINDS = ["safety", "holds", "contract", "ours"];
+const GRAVEST = ["safety", "holds", "contract", "ours"];
 
 /** `later(rule, what)` is told of a sentence that waits for the server. */
 export function findingsOf(speaker, results, later) {
@@ -20,7 +20,7 @@ export function findingsOf(speaker, results, later) {
     remembered(groups, key, () => []).push(r);
   }
   const found = [...groups.values()].map((group) => findingOf(speaker, group, later));
-  const rank = (f) => ORDER.indexOf(f.mark) * KINDS.length + KINDS.indexOf(f.kind);
+  const rank = (f) => ORDER.indexOf(f.mark) * GRAVEST.length + GRAVEST.indexOf(f.kind);
   return found.sort((a, b) => rank(a) - rank(b));
 }
 
@@ -32,7 +32,7 @@ function findingOf(speaker, group, later) {
   return {
     mark: first.verdict,
     plain: first.plain,
-    head: headOf(speaker, group, own, { value: measured, needs, where }),
+    head: headline(speaker, group, own, { value: measured, needs, where }),
     body: bodyOf(speaker, group, needs),
     measured,
     needs,
@@ -49,7 +49,7 @@ function findingOf(speaker, group, later) {
   };
 }
 
-function headOf(speaker, group, own, told) {
+function headline(speaker, group, own, told) {
   const [first] = group;
   const { rule } = first;
   const said = own({ fail: rule.fails, pass: rule.passes }[first.verdict] ?? "");

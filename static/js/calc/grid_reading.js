@@ -48,7 +48,7 @@ export function gridShape(raw, system) {
     throw new SlotRefused("Level readings are heights, or readings of a rod.");
   }
   const rings = ringsOf(raw.outline, system);
-  const readings = readingsOf(raw.readings);
+  const readings = gridReadings(raw.readings);
   const spacing = spacingOf(raw.spacing, system);
   for (const key of SERVER_KEYS) if (!isNothing(raw[key])) throw new WhenSent(key);
   const heights = kind === "rod" ? fromRod : (cells) => cells;
@@ -79,7 +79,7 @@ function fromRod(cells) {
   return cells.map((row) => row.map(down));
 }
 
-function readingsOf(raw) {
+function gridReadings(raw) {
   if (raw === null || raw === undefined || raw === "") return 1;
   if (Number.isInteger(raw) && raw >= 1 && raw <= 10 ** 9) return raw;
   throw new SlotRefused("How many readings a height was made of is a whole number.");

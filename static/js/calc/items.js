@@ -24,13 +24,13 @@ export function fold(table, events, from = BEFORE) {
     const row = table.find((one) => one.act === event.act);
     const why = whyNoEffect(item, event, row);
     lines.push({ id: event.id, effect: !why, why });
-    if (event.act === "opened") item = opened(event);
+    if (event.act === "opened") item = afterOpening(event);
     else if (!why) item = after(item, event, row);
   }
   return { ...item, lines };
 }
 
-const opened = ({ trade, day, struck }) => ({ ...BEFORE, trade, state_day: day, opened: true, struck });
+const afterOpening = ({ trade, day, struck }) => ({ ...BEFORE, trade, state_day: day, opened: true, struck });
 const spaced = (word) => word.replaceAll("_", " ");
 
 function whyNoEffect(item, event, row) {

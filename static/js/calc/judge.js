@@ -2,7 +2,7 @@
 // say (calc/judging.py). What only the server can make is named in `when_sent`: drawings, limits
 // on what has no twin here, and what hangs on looks or layers that this tablet does not know.
 
-import { measureOf, open, rulesOf, sheetNamed, sourceOf, UnknownSource } from "./document.js";
+import { libraryOf, measureOf, rulesOf, sheetNamed, sourceOf, UnknownSource } from "./document.js";
 import { findingsOf } from "./findings.js";
 import { addLayers, changedByFinishes, finishedReadings, foretold } from "./finished.js";
 import { layersJson } from "./finished.js";
@@ -32,7 +32,7 @@ export { ReadingsRefused, UnknownSource };
  */
 export function judge(document, sheetId, books, readings, instrument, known = {}) {
   const { system = "us", tools = [], finishes, earlier } = known;
-  const library = open(document);
+  const library = libraryOf(document);
   const sheet = sheetNamed(library, sheetId);
   sourceOf(library.instruments, instrument, "instrument");
   const rules = rulesOf(library, sheetId, books);
@@ -63,11 +63,11 @@ export function judge(document, sheetId, books, readings, instrument, known = {}
     later("finished", sheet.id, "layers of the rooms");
   }
   if (sheet.drawing) later("drawing", sheet.drawing, "drawings");
-  return closed(out, [...waiting.values()]);
+  return withWaiting(out, [...waiting.values()]);
 }
 
 /** The judgement with what waits for the server: short of a fail its verdict is not known yet. */
-function closed(out, when_sent) {
+function withWaiting(out, when_sent) {
   const open = when_sent.some(({ what }) => what === "rule");
   return { ...out, verdict: open && out.verdict !== "fail" ? "when_sent" : out.verdict, when_sent };
 }
@@ -75,7 +75,7 @@ function closed(out, when_sent) {
 function toldOf(library, scope, system, later) {
   const { sheet } = scope;
   const told = { library, sheet, scope, system, later, ofRules: new Map(), errors: new Map() };
-  told.speaker = new Speaker(sheet, library, system, (name) => textOf(scope, name, system));
+  told.speaker = new Speaker(sheet, library, system, (name) => textNamed(scope, name, system));
   return told;
 }
 
@@ -111,7 +111,7 @@ function judgementOf(told, results, books, instrument) {
 }
 
 /** A scalar quantity in words, for sentences. */
-function textOf(scope, name, system) {
+function textNamed(scope, name, system) {
   const value = scope.quantity(name);
   if (value.t !== "n" || value.value === null) return answerText(value);
   return sayMeasure(measureOf(scope.sheet, name), value.value, system);

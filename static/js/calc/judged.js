@@ -60,7 +60,7 @@ function quantityOf(told, what, kind, many) {
   const valueOf = (e, n) => {
     const out = saidOf(told, measure, e, what.feet);
     if (kept && e.t === "n") out.from = hungOn(e, told.scope.readings.tools);
-    return isField ? withTool(out, told.scope.readings, what.name, n) : out;
+    return isField ? namingTools(out, told.scope.readings, what.name, n) : out;
   };
   return {
     label: what.label,
@@ -80,7 +80,7 @@ function saidOf(told, measure, value, feet) {
   return { text, nm: null, yes: text === "yes" || text === "no" ? value.value : null };
 }
 
-function withTool(out, readings, name, n) {
+function namingTools(out, readings, name, n) {
   out.typed = readings.typed.get(name)?.[n] ?? "";
   out.tool = readings.tools.get(readingKey(name, n)) ?? "";
   return out;

@@ -33,7 +33,7 @@ export function parseLength(text, unit = "in") {
   if (!Object.hasOwn(UNITS, unit)) {
     throw new NotUnderstood(`No unit "${short(unit)}": use one of ${Object.keys(UNITS).join(", ")}.`);
   }
-  const spelled = bounded(text);
+  const spelled = notTooLong(text);
   const sign = spelled[0] === "-" ? "-" : "";
   const unsigned = "+-".includes(spelled[0]) ? spelled.slice(1).replace(/^ +/, "") : spelled;
   const size = orRefused(
@@ -56,7 +56,7 @@ function orRefused(work, change) {
 }
 
 /** The text in plain signs. Its length is bounded here, before any pattern looks at it. */
-function bounded(text) {
+function notTooLong(text) {
   const count = lengthOf(text);
   if (count > MAX_TEXT) {
     throw new NotUnderstood(`"${short(text)}" is ${count} characters long. Type a length, as in 7 3/4.`);
@@ -95,7 +95,7 @@ function magnitudeOf(unsigned, unit, text) {
   let found = QUANTITY.exec(unsigned)?.groups;
   if (found) {
     const named = unitOf(found.unit, unit);
-    const number = numberOf(found.number, named, text, "", found.unit ? ` ${named}` : "");
+    const number = numberRead(found.number, named, text, "", found.unit ? ` ${named}` : "");
     return multiply(number, whole(UNITS[named]));
   }
   found = FEET_INCHES.exec(unsigned)?.groups;
@@ -114,7 +114,7 @@ function unitOf(typed, unit) {
 }
 
 function feetAndInches(found, text) {
-  const inches = numberOf(found.inches, "in", text, `${found.feet} ft `, " in");
+  const inches = numberRead(found.inches, "in", text, `${found.feet} ft `, " in");
   const size = add(whole(BigInt(found.feet) * NM_PER_FOOT), multiply(inches, whole(NM_PER_INCH)));
   if (compare(inches, whole(12n)) < 0) return size;
   throw new NotUnderstood(`"${short(text)}" has 12 inches or more after the feet. Type them as feet.`, [
@@ -123,7 +123,7 @@ function feetAndInches(found, text) {
 }
 
 /** How many of `unit` a number is; `before` and `after` stand around it in `text`. */
-function numberOf(number, unit, text, before, after) {
+function numberRead(number, unit, text, before, after) {
   const parts = NUMBER_PARTS.exec(number).groups;
   if (parts.digits) return whole(BigInt(parts.digits));
   if (parts.after) return fraction(BigInt(parts.before + parts.after), 10n ** BigInt(parts.after.length));

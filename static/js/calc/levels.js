@@ -9,11 +9,11 @@ import { combined } from "./sensitivity.js";
 import { elements, GAP, many, number, numberOf, RISE, WhenSent } from "./values.js";
 
 const looked = new WeakMap();
-const plain = new WeakMap();
+const kept = new WeakMap();
 
 /** The heights alone: whole nm or null, for the floor calculations. */
 export const plainGrid = (levels) =>
-  remembered(plain, levels, () => {
+  remembered(kept, levels, () => {
     const height = (e) => numberOf(e).value && numberOf(e).value.n / numberOf(e).value.d;
     const rows = levels.rows.map((row) => row.map(height));
     return { rows, spacing: levels.spacing, outside: outsideOf(levels) };

@@ -30,7 +30,7 @@ function itemsOf(look, of, tools, instruments) {
   if (of === "day") return [dayOf(look.day, AWAY)];
   const judged = typeof look.judgement === "string" ? JSON.parse(look.judgement) : look.judgement;
   const values = judged.quantities[of]?.values ?? [{}];
-  return values.map((value) => numberOf(value, of, tools, instruments));
+  return values.map((value) => numberOfLook(value, of, tools, instruments));
 }
 
 function dayOf(written, otherwise) {
@@ -39,7 +39,7 @@ function dayOf(written, otherwise) {
 }
 
 /** A kept value, with a reading of its own for each that it hung on; those go into `tools`. */
-function numberOf(value, of, tools, instruments) {
+function numberOfLook(value, of, tools, instruments) {
   const written = value.nm || value.value;
   if (!written) return AWAY;
   const sens = new Map();

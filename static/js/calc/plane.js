@@ -62,7 +62,7 @@ export function riseOver(plane, run) {
   return (isqrt((4n * steepest.n * run * run) / steepest.d) + 1n) / 2n;
 }
 
-const TIMES = 10;
+const TIMES_OFF = 10;
 const LEAST = 25_400_000;
 const ENOUGH = 2;
 const AROUND = [[0, 1], [1, 0], [1, 1], [1, -1], [0, -1], [-1, 0], [-1, -1], [-1, 1]];
@@ -79,7 +79,7 @@ export function doubtsOf(grid, most = 10) {
     }),
   );
   if (!told.length) return [];
-  const bound = Math.max(TIMES * Math.trunc(median(told.map((one) => one.off))), LEAST);
+  const bound = Math.max(TIMES_OFF * Math.trunc(median(told.map((one) => one.off))), LEAST);
   const far = told.filter((one) => one.off > bound).sort((a, b) => b.off - a.off);
   return far.slice(0, most).map(({ at, z, near }) => ({ at, off: BigInt(z) - BigInt(Math.trunc(near)) }));
 }

@@ -26,14 +26,14 @@ export function parseReadings(sheet, raw, instruments, tool, system) {
   for (const name of Object.keys(raw)) {
     if (sheet.field.has(name)) continue;
     const known = sheet.fields.map((f) => f.name).join(", ");
-    refuse(reader, name, null, `The sheet "${sheet.id}" has no "${name}". It has: ${known}.`);
+    refuseAt(reader, name, null, `The sheet "${sheet.id}" has no "${name}". It has: ${known}.`);
   }
   for (const f of sheet.fields) readField(reader, f, raw[f.name] ?? null);
   if (reader.errors.length) throw new ReadingsRefused(reader.errors);
   return out;
 }
 
-function refuse(reader, field, index, message, suggestions = []) {
+function refuseAt(reader, field, index, message, suggestions = []) {
   reader.errors.push({ field, index, message, suggestions });
 }
 
@@ -45,7 +45,7 @@ function readField(reader, f, raw) {
     return values.set(f.name, slot(reader, f, null, raw));
   }
   if (raw.length > f.most) {
-    return refuse(reader, f.name, null, `${raw.length} ${f.plural.toLowerCase()}; ${f.most} at most.`);
+    return refuseAt(reader, f.name, null, `${raw.length} ${f.plural.toLowerCase()}; ${f.most} at most.`);
   }
   const items = raw.map((one, n) => slot(reader, f, n, one));
   const alone = items.length === 1 && f.one_serves_all;
@@ -53,18 +53,18 @@ function readField(reader, f, raw) {
 }
 
 /** `work` done, or its refusal kept at a slot and `otherwise` given. */
-function orRefused(reader, name, index, otherwise, work) {
+function orErrorAt(reader, name, index, otherwise, work) {
   try {
     return work();
   } catch (error) {
     if (!(error instanceof SlotRefused || error instanceof NotUnderstood)) throw error;
-    refuse(reader, name, index, error.message, error.suggestions);
+    refuseAt(reader, name, index, error.message, error.suggestions);
     return otherwise;
   }
 }
 
 function slot(reader, f, index, raw) {
-  const [typed, element] = orRefused(reader, f.name, index, ["", blank(f)], () => {
+  const [typed, element] = orErrorAt(reader, f.name, index, ["", blank(f)], () => {
     const [value, tool] = unwrapped(reader, raw);
     const written = asText(value);
     return [written, elementOf(reader, f, written, value, readingKey(f.name, index ?? 0), tool)];
@@ -90,11 +90,11 @@ function readGrid(reader, f, raw) {
   if (raw === null || raw === "" || (isPlain(raw) && !Object.keys(raw).length)) return;
   const shapeOf = () => gridShape(raw, reader.system);
   const framed = () => orLater(shapeOf, (why) => later.set(f.name, why), null);
-  const shape = orRefused(reader, f.name, null, null, framed);
+  const shape = orErrorAt(reader, f.name, null, null, framed);
   if (shape === null) return;
   const tool = raw.instrument || reader.tool;
   const station = (one, r, c) =>
-    orRefused(reader, f.name, r * shape.rows[0].length + c, GAP, () => {
+    orErrorAt(reader, f.name, r * shape.rows[0].length + c, GAP, () => {
       const written = strip(asText(one));
       if (written.toLowerCase() === "x") return AWAY;
       if (!written) return GAP;

@@ -1,7 +1,7 @@
 // Square root and arctangent in whole numbers, to a stated rounding: see fieldlog/calc/roots.py.
 
 export const RIGHT_ANGLE = 90_000_000n;
-const ONE = 10n ** 40n;
+const SCALE = 10n ** 40n;
 const PI = 31415926535897932384626433832795028841971n; // pi * 10**40, rounded down
 
 /** The whole part of a square root, by Newton's steps from above. */
@@ -32,18 +32,18 @@ export function atanMicrodegrees(p, q) {
 }
 
 function nearestAngle(p, q) {
-  let t = (p * ONE) / q;
-  for (let n = 0; n < 3; n += 1) t = (t * ONE) / (ONE + isqrt(ONE * ONE + t * t));
+  let t = (p * SCALE) / q;
+  for (let n = 0; n < 3; n += 1) t = (t * SCALE) / (SCALE + isqrt(SCALE * SCALE + t * t));
   return ((8n * series(t) * 2n * 180n * 10n ** 6n) / PI + 1n) / 2n;
 }
 
 function series(t) {
-  const square = (t * t) / ONE;
+  const square = (t * t) / SCALE;
   let [total, term, n] = [0n, t, 0n];
   while (term) {
     const part = term / (2n * n + 1n);
     total += n % 2n ? -part : part;
-    [term, n] = [(term * square) / ONE, n + 1n];
+    [term, n] = [(term * square) / SCALE, n + 1n];
   }
   return total;
 }

@@ -21,13 +21,13 @@ export function variance(sens, toolOf, errors) {
   let found = ZERO;
   byTool.forEach(([squares, sum], tool) => {
     const { each, shared } = errors.get(tool);
-    found = joined(found, joined(product(squares, each), product(squared(sum), shared)));
+    found = mapsJoined(found, mapsJoined(product(squares, each), product(squared(sum), shared)));
   });
   return found;
 }
 
 const product = (a, b) => ({ n: a.n * b.n, d: a.d * b.d });
-const joined = (a, b) =>
+const mapsJoined = (a, b) =>
   a.d === b.d ? { n: a.n + b.n, d: a.d } : { n: a.n * b.d + b.n * a.d, d: a.d * b.d };
 
 /** Whether the limit lies within 2u of the value: margin squared < 4 u squared, no root. */

@@ -11,40 +11,40 @@ import { formatLength } from "./tape.js";
 import { hasHidden, lengthOf, plain, short, strip } from "./typed.js";
 
 const MAX_SIZE = whole(10n ** 15n);
-const NUMBER =
+const A_NUMBER =
   "(?:[0-9]{1,15}(?:\\.[0-9]{1,12})?|\\.[0-9]{1,12}|(?:[0-9]{1,9} )?[0-9]{1,9}/[0-9]{1,9})";
-const BARE = new RegExp(`^${NUMBER}$`);
-const TYPED = new RegExp(`^(?<sign>[+-]?) ?(?<number>${NUMBER}) ?(?<unit>[^0-9 ./].*)?$`);
-const RATIO = new RegExp(`^(?<one>${NUMBER}) ?(?::|in) ?(?<of>${NUMBER})$`);
+const BARE = new RegExp(`^${A_NUMBER}$`);
+const TYPED = new RegExp(`^(?<sign>[+-]?) ?(?<number>${A_NUMBER}) ?(?<unit>[^0-9 ./].*)?$`);
+const RATIO = new RegExp(`^(?<one>${A_NUMBER}) ?(?::|in) ?(?<of>${A_NUMBER})$`);
 const SAID = { f: "F", c: "C" };
 const HOUR = whole(3600n);
 const parsed = new Map();
-const said = new Map();
+const saidBefore = new Map();
 
 /** The number typed, in the base unit of `measure`; `unit` holds where the text has none. */
 export const parseMeasure = (measure, text, unit = "") =>
-  remembered(parsed, `${measure}\n${unit}\n${text}`, () => read(measure, text, unit));
+  remembered(parsed, `${measure}\n${unit}\n${text}`, () => readMeasure(measure, text, unit));
 
-function read(measure, text, unit) {
+function readMeasure(measure, text, unit) {
   const m = MEASURES[measure];
   if (measure === "length") return whole(parseLength(text, unit || "in"));
-  const spelled = bounded(text, m);
+  const spelled = within(text, m);
   if (measure === "date") return dateOf(spelled, text, m);
-  const value = measure === "slope" ? slopeOf(spelled, text, m) : valueOf(spelled, unit, text, m);
-  if (compare(absolute(value), MAX_SIZE) > 0) refuse(text, " is too large to be one. Type it again.");
-  if (m.least && compare(value, m.least) < 0) refuse(text, " is less than nothing. Type it again.");
-  if (m.whole && value.d !== 1n) refuse(text, " is no whole number. Count again, as in 4.");
-  if (measure === "angle" && value.d !== 1n) refuse(text, " is finer than a millionth of a degree.");
+  const value = measure === "slope" ? slopeOf(spelled, text, m) : valueIn(spelled, unit, text, m);
+  if (compare(absolute(value), MAX_SIZE) > 0) notUnderstood(text, " is too large to be one. Type it again.");
+  if (m.least && compare(value, m.least) < 0) notUnderstood(text, " is less than nothing. Type it again.");
+  if (m.whole && value.d !== 1n) notUnderstood(text, " is no whole number. Count again, as in 4.");
+  if (measure === "angle" && value.d !== 1n) notUnderstood(text, " is finer than a millionth of a degree.");
   return value;
 }
 
 /** A value in words with its unit; "about" where it is not all of it. */
 export const sayMeasure = (measure, value, system = "us", feet = false) =>
-  remembered(said, `${measure} ${value.n}/${value.d} ${system} ${feet}`, () =>
-    inWords(measure, value, system, feet),
+  remembered(saidBefore, `${measure} ${value.n}/${value.d} ${system} ${feet}`, () =>
+    measureInWords(measure, value, system, feet),
   );
 
-function inWords(measure, value, system, feet) {
+function measureInWords(measure, value, system, feet) {
   if (measure === "length") return formatLength(value, system, feet);
   if (measure === "slope") return saySlope(value);
   if (measure === "date") return sayDate(value);
@@ -76,58 +76,58 @@ function decimal(value, places) {
   return `${scaled.d === 1n ? "" : "about "}${sign}${digits.slice(0, point)}${rest && `.${rest}`}`;
 }
 
-function refuse(text, why, suggestions = []) {
+function notUnderstood(text, why, suggestions = []) {
   throw new NotUnderstood(`"${short(text)}"${why}`, suggestions);
 }
 
-function bounded(text, m) {
-  if (lengthOf(text) > 40 || hasHidden(text)) refuse(text, ` is no number. Type it as in ${m.example}.`);
+function within(text, m) {
+  if (lengthOf(text) > 40 || hasHidden(text)) notUnderstood(text, ` is no number. Type it as in ${m.example}.`);
   const spelled = plain(text);
   if (spelled) return spelled;
   throw new NotUnderstood(`Nothing was typed. Type it as in ${m.example}.`);
 }
 
-function valueOf(spelled, unit, text, m) {
+function valueIn(spelled, unit, text, m) {
   const found = TYPED.exec(spelled)?.groups;
-  if (!found) refuse(text, ` is no number. Type it as in ${m.example}.`);
-  const size = numberOf(found.number, text);
+  if (!found) notUnderstood(text, ` is no number. Type it as in ${m.example}.`);
+  const size = numberIn(found.number, text);
   const number = found.sign === "-" ? negate(size) : size;
   const wanted = strip(found.unit ?? "") || unit.toLowerCase() || m.bare;
   if (wanted === null) {
     const ways = [...new Set([m.shown, m.metric])];
     const meant = ways.map((u) => `${strip(short(text))} ${SAID[u] ?? u}`);
-    refuse(text, ` has no unit. Type it as in ${m.example}.`, meant);
+    notUnderstood(text, ` has no unit. Type it as in ${m.example}.`, meant);
   }
   if (wanted === "" && !m.units.size) return number;
-  if (!m.units.has(wanted)) refuse(text, `: type it as in ${m.example}.`);
+  if (!m.units.has(wanted)) notUnderstood(text, `: type it as in ${m.example}.`);
   const [each, zero] = m.units.get(wanted);
   return add(multiply(number, each), zero);
 }
 
 function dateOf(spelled, text, m) {
-  return secondsOf(spelled) ?? refuse(text, ` is no date. Type it as in ${m.example}.`);
+  return secondsOf(spelled) ?? notUnderstood(text, ` is no date. Type it as in ${m.example}.`);
 }
 
 /** 1:48, or a percent; a bare number could be either, so it is asked about. */
 function slopeOf(spelled, text, m) {
   const ratio = RATIO.exec(spelled)?.groups;
   if (ratio) {
-    const of = numberOf(ratio.of, text);
-    if (of.n === 0n) refuse(text, ` has nothing under it. As in ${m.example}.`);
-    return divide(numberOf(ratio.one, text), of);
+    const of = numberIn(ratio.of, text);
+    if (of.n === 0n) notUnderstood(text, ` has nothing under it. As in ${m.example}.`);
+    return divide(numberIn(ratio.one, text), of);
   }
   const typed = TYPED.exec(spelled)?.groups;
   if (!typed || !PERCENTS.has(strip(typed.unit ?? ""))) {
     const meant = BARE.test(spelled) ? [`1:${spelled}`, `${spelled} %`] : [];
-    refuse(text, ` is no slope. Type it as in ${m.example}.`, meant);
+    notUnderstood(text, ` is no slope. Type it as in ${m.example}.`, meant);
   }
-  const number = divide(numberOf(typed.number, text), whole(100n));
+  const number = divide(numberIn(typed.number, text), whole(100n));
   return typed.sign === "-" ? negate(number) : number;
 }
 
 /** A decimal, a fraction or a whole and a fraction, exactly. */
-function numberOf(number, text) {
-  if (/\/0+$/.test(number)) refuse(text, " has a zero under the line.");
+function numberIn(number, text) {
+  if (/\/0+$/.test(number)) notUnderstood(text, " has a zero under the line.");
   return number.split(" ").map(parseFraction).reduce(add, ZERO);
 }
 

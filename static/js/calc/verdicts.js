@@ -61,12 +61,12 @@ function at(judge, rule, index, value, holds, answer) {
     const side = answer.value ? "fail" : "pass";
     return result(rule, index, side, { plain: side, value, byGauge: true });
   }
-  if (value.t === "b") return yesNo(rule, index, value);
+  if (value.t === "b") return yesNoVerdict(rule, index, value);
   if (value.t !== "n" || value.value === null) return result(rule, index, "not_measured");
   return againstLimit(judge, rule, index, value);
 }
 
-function yesNo(rule, index, value) {
+function yesNoVerdict(rule, index, value) {
   if (value.value === null) return result(rule, index, "not_measured", { value });
   const plain = value.value === rule.wants_yes ? "pass" : "fail";
   return result(rule, index, plain, { plain, value });

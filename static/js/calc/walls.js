@@ -12,7 +12,7 @@ export function outsideOf(levels) {
     row.forEach((e, c) => {
       if (e.t !== "away") return;
       const point = [BigInt(c) * levels.spacing, BigInt(r) * levels.spacing];
-      const holds = where(room, point) >= 0 && holes.every((hole) => where(hole, point) <= 0);
+      const holds = windingAt(room, point) >= 0 && holes.every((hole) => windingAt(hole, point) <= 0);
       if (!holds) found.add(`${r} ${c}`);
     }),
   );
@@ -27,7 +27,7 @@ function isSound(room, holes) {
   return holes.every((hole, n) => {
     const others = walls.filter((_, k) => k !== n + 1).flat();
     if (walls[n + 1].some((wall) => others.some((other) => touch(wall, other)))) return false;
-    return where(room, hole[0]) >= 0;
+    return windingAt(room, hole[0]) >= 0;
   });
 }
 
@@ -44,11 +44,11 @@ function isRing(ring) {
   return wallsOf(ring).reduce((sum, [[ax, ay], [bx, by]]) => sum + ax * by - bx * ay, 0n) !== 0n;
 }
 
-const same = (a, b) => a[0] === b[0] && a[1] === b[1];
+const samePoint = (a, b) => a[0] === b[0] && a[1] === b[1];
 
 function wallsOf(ring) {
   const around = ring.map((a, n) => [a, ring[(n + 1) % ring.length]]);
-  return around.filter(([a, b]) => !same(a, b));
+  return around.filter(([a, b]) => !samePoint(a, b));
 }
 
 /** Twice the signed area of a, b, p: above zero where p is left of a to b. */
@@ -68,13 +68,13 @@ function touch([a, b], [c, d]) {
 
 /** Whether two walls with a corner in common lie on each other. */
 function folded([a, b], [c, d]) {
-  const [corner, p, q] = same(b, c) ? [b, a, d] : [a, b, c];
+  const [corner, p, q] = samePoint(b, c) ? [b, a, d] : [a, b, c];
   if (side(corner, p, q) !== 0n) return false;
   return (p[0] - corner[0]) * (q[0] - corner[0]) + (p[1] - corner[1]) * (q[1] - corner[1]) > 0n;
 }
 
 /** 1 inside, 0 on a wall, -1 outside: a ray along x crosses the walls an odd number of times. */
-function where(ring, point) {
+function windingAt(ring, point) {
   let inside = false;
   for (const [a, b] of wallsOf(ring)) {
     const of = side(a, b, point);

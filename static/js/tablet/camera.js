@@ -3,11 +3,11 @@
 
 import { digest } from "./ids.js";
 
-const MOST = 15_000_000;
+const MOST_BYTES = 15_000_000;
 const SMALL = 900;
 const QUALITY = 0.72;
 
-const SIGNS = [
+const MEDIA = [
   ["image/jpeg", [0xff, 0xd8, 0xff]],
   ["image/png", [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]],
 ];
@@ -16,7 +16,7 @@ export class NotAPhoto extends Error {}
 
 function mediaOf(bytes) {
   const starts = (sign) => sign.every((byte, n) => bytes[n] === byte);
-  const found = SIGNS.find(([, sign]) => starts(sign));
+  const found = MEDIA.find(([, sign]) => starts(sign));
   if (found) return found[0];
   const text = String.fromCharCode(...bytes.slice(0, 12));
   return text.startsWith("RIFF") && text.endsWith("WEBP") ? "image/webp" : "";
@@ -35,7 +35,7 @@ async function small(image) {
 // {sha256, media, size, width, height, bytes, small}. Throws NotAPhoto with a sentence.
 export async function photoOf(file) {
   const name = file.name || "The photo";
-  if (file.size > MOST) throw new NotAPhoto(`${name} is over 15 MB. Take it smaller, or go without.`);
+  if (file.size > MOST_BYTES) throw new NotAPhoto(`${name} is over 15 MB. Take it smaller, or go without.`);
   const bytes = await file.arrayBuffer();
   const media = mediaOf(new Uint8Array(bytes));
   if (!media) throw new NotAPhoto(`${name} is not a JPEG, PNG or WebP photo. Choose another.`);

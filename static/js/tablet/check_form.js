@@ -8,7 +8,7 @@ function withTool(text, tool, main) {
 }
 
 // The tool chosen for a field; else the check's where it can take it; else the first that can.
-function toolOf(field, data, main) {
+function toolOfField(field, data, main) {
   const chosen = typed(data, `tool-${field.name}`).trim();
   if (chosen) return chosen;
   const able = field.able;
@@ -24,7 +24,7 @@ function listOf(field, data, tool, main) {
   return texts.map((text) => withTool(text, tool, main));
 }
 
-function gridOf(field, data, tool, main) {
+function gridWritten(field, data, tool, main) {
   const [rows, columns] = ["rows", "columns"].map((side) => Number(data.get(`${side}-${field.name}`)) || 1);
   const cells = Array.from({ length: rows }, (_, r) =>
     Array.from({ length: columns }, (_, c) => typed(data, `q-${field.name}-${r + 1}-${c + 1}`).trim() || null),
@@ -42,9 +42,9 @@ function gridOf(field, data, tool, main) {
 export function readingsOf(fields, data, main) {
   const readings = {};
   for (const field of fields) {
-    const tool = toolOf(field, data, main);
+    const tool = toolOfField(field, data, main);
     let value;
-    if (field.kind === "grid") value = gridOf(field, data, tool, main);
+    if (field.kind === "grid") value = gridWritten(field, data, tool, main);
     else if (field.many) value = listOf(field, data, tool, main);
     else value = withTool(typed(data, `q-${field.name}`), tool, main);
     if (value !== null) readings[field.name] = value;

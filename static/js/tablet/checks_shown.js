@@ -6,13 +6,13 @@ import { pictures } from "./pictures.js";
 
 const kept = ({ id }) => `/tablet/kept#${id}`;
 const waits = ({ state }) => state === "waiting";
-const sign = (record) => (waits(record) ? here() : "");
+const hereIf = (record) => (waits(record) ? here() : "");
 const isA = (kind) => ({ envelope }) => envelope.type === `${kind}/1`;
 
 function checkRow(record, kind, name) {
   const { verdict, says } = record.shown;
   const told = verdict ? mark(verdict, says) : el("span", { class: "mark" }, "judged when sent");
-  const link = el("a", { class: `row-link ${kind}`, href: kept(record) }, el("span", { class: "row-name full" }, name), told, sign(record));
+  const link = el("a", { class: `row-link ${kind}`, href: kept(record) }, el("span", { class: "row-name full" }, name), told, hereIf(record));
   return el("li", { class: "made-here" }, link);
 }
 
@@ -51,7 +51,7 @@ export async function preparePhotos(records) {
   const mine = box ? records.filter(isA("photo")).filter((one) => one.shown.room === box.dataset.photos) : [];
   const made = await Promise.all(mine.map(async (record) => {
     const link = el("a", { class: "thumb", href: kept(record) }, ...(await pictures([factsOf(record).body.sha256], 160)));
-    return el("li", { class: "made-here" }, link, sign(record));
+    return el("li", { class: "made-here" }, link, hereIf(record));
   }));
   return () => box?.prepend(...made.reverse());
 }
@@ -62,7 +62,7 @@ export function showWalk(records, day) {
   const walk = form && records.find(({ envelope }) => envelope.subject === `walk:${day}`);
   if (!walk) return;
   form.hidden = document.querySelector("[form=start]").hidden = true;
-  form.before(el("p", { class: "notice made-here" }, `The walk of ${day} is started. `, sign(walk)));
+  form.before(el("p", { class: "notice made-here" }, `The walk of ${day} is started. `, hereIf(walk)));
 }
 
 // The item that this form has just opened: said once.

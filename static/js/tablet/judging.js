@@ -39,13 +39,13 @@ export async function judgedHere(body, fields, form) {
     throw new Unjudgeable(error.errors.map((one) => ({ ...one, slot: slotOf(fields, form, one) })));
   }
   const { verdict } = judgement;
-  const shown = { verdict: verdict === "when_sent" ? "" : verdict, judged: judgement, says: headOf(judgement) };
+  const shown = { verdict: verdict === "when_sent" ? "" : verdict, judged: judgement, says: firstFail(judgement) };
   const whole = !judgement.when_sent.some(({ what }) => what === "rule");
   if (!whole) return { shown };
   return { shown, judged: { verdict, rules_sha256: await rulesDigest(judgement) } };
 }
 
-const headOf = ({ findings }) => findings.find((one) => one.mark === "fail")?.head.split(". ")[0];
+const firstFail = ({ findings }) => findings.find((one) => one.mark === "fail")?.head.split(". ")[0];
 
 const TRIES = 3; // a text is refused by itself, then with what is left, then with what is left of that
 

@@ -18,7 +18,7 @@ function ofSurvey({ verdict, grids, findings, slots }) {
 }
 
 // {data, typed, about, sheet} of a form that can be judged on this tablet, else null.
-async function known(form) {
+async function knownForm(form) {
   if (!form?.dataset.check) return null;
   const data = await houseData().catch((error) => {
     if (error instanceof TypeError || error instanceof SyntaxError) return null; // not on this tablet yet
@@ -31,7 +31,7 @@ async function known(form) {
 }
 
 export async function previewForm(form) {
-  const found = await known(form);
+  const found = await knownForm(form);
   if (!found) return null;
   const { data, typed, about } = found;
   const fields = data.fields[about.sheet];
@@ -61,7 +61,7 @@ const idle = () => new Promise((resolve) => (window.requestIdleCallback ?? setTi
 // and with examples for readings, a piece at a time: the first number of a person is then not the first.
 export async function prepare(form) {
   await idle();
-  const found = await known(form);
+  const found = await knownForm(form);
   if (!found) return;
   const { data, typed, about, sheet } = found;
   const examples = Object.fromEntries(sheet.fields.map((field) => [field.name, exampleOf(field)]));

@@ -1,13 +1,13 @@
 // What each reading is worth while it is typed, from a judgement: as `web/preview.py` says it.
 
 const GRAVITY = ["fail", "too_close", "not_measured", "pass"];
-const NEEDS = { "<": "less than {}", "<=": "{} or less", ">": "more than {}", ">=": "{} or more" };
+const NEEDS_SAID = { "<": "less than {}", "<=": "{} or less", ">": "more than {}", ">=": "{} or more" };
 const SUMMARY_LINES = 2;
 const rankOf = (verdict) => (GRAVITY.includes(verdict) ? GRAVITY.indexOf(verdict) : GRAVITY.length);
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1).toLowerCase();
 
 // The slot that a limit speaks about; none where it is derived or nothing was entered.
-function slotOf(rule, fields, judged) {
+function slotOfRule(rule, fields, judged) {
   const field = fields.find((one) => one.name === rule.quantity);
   if (!field || field.kind === "grid") return null;
   const index = rule.index || 0;
@@ -16,9 +16,9 @@ function slotOf(rule, fields, judged) {
   return field.many ? `q-${field.name}-${index + 1}` : `q-${field.name}`;
 }
 
-function said(rule, tools) {
+function saidOfRule(rule, tools) {
   const { verdict: mark, margin } = rule;
-  const needs = (NEEDS[rule.compare] || "{}").replace("{}", rule.limit.text);
+  const needs = (NEEDS_SAID[rule.compare] || "{}").replace("{}", rule.limit.text);
   const side = rule.compare.startsWith("<") ? "over" : "under";
   if (mark === "not_measured") {
     const asks = rule.question || "Not measured.";
@@ -41,13 +41,13 @@ export function previewOf(judged, fields, tools) {
   const slots = {};
   const worst = {};
   for (const rule of judged.rules) {
-    const name = slotOf(rule, fields, judged);
+    const name = slotOfRule(rule, fields, judged);
     const rank = rankOf(rule.verdict);
     if (name === null || rank >= (worst[name] ?? GRAVITY.length)) continue;
     worst[name] = rank;
-    slots[name] = said(rule, tools);
+    slots[name] = saidOfRule(rule, tools);
   }
-  const has = (finding) => judged.rules.some((rule) => rule.rule === finding.rule && slotOf(rule, fields, judged) !== null);
+  const has = (finding) => judged.rules.some((rule) => rule.rule === finding.rule && slotOfRule(rule, fields, judged) !== null);
   const failed = judged.findings.filter((one) => one.mark === "fail" && !has(one));
   return { verdict: judged.verdict, slots, summary: failed.slice(0, SUMMARY_LINES).map((one) => ({ mark: one.mark, text: one.head })) };
 }

@@ -13,7 +13,7 @@ const MOST_ROUNDS = 400;
 const HEADERS = { "X-Fieldlog": "outbox/1" };
 
 export const heard = new BroadcastChannel("fieldlog");
-const tell = (what) => heard.postMessage(what);
+const say = (what) => heard.postMessage(what);
 
 async function ask(path, options = {}, patience = SLOW) {
   const { headers, ...rest } = options;
@@ -82,13 +82,13 @@ async function sendEntries() {
     const records = batchOf(open);
     const told = await sendBatch(records, open.length);
     await settle(told);
-    if (records.length) tell({ settled: records.map((one) => one.id) });
+    if (records.length) say({ settled: records.map((one) => one.id) });
     const again = await offerAgain(told);
     if ((!again && !(await waiting()).length) || round > MOST_ROUNDS) return told;
   }
 }
 
-async function put(path, bytes, media) {
+async function upload(path, bytes, media) {
   const answer = await ask(path, { method: "PUT", body: bytes, headers: { "Content-Type": media } }, 120_000);
   if (!answer.ok && answer.status < 500) return answer.json(); // refused, with its reason
   if (!answer.ok) throw new TypeError(`${path}: ${answer.status}`);
@@ -112,11 +112,11 @@ async function sendPhotos(there) {
       const small = part === "small";
       if (small && !kept.smallBytes) continue;
       const told = small
-        ? await put(`/photos/${sha256}/small`, kept.smallBytes, "image/jpeg")
-        : await put(`/photos/${sha256}`, kept.bytes, kept.media);
+        ? await upload(`/photos/${sha256}/small`, kept.smallBytes, "image/jpeg")
+        : await upload(`/photos/${sha256}`, kept.bytes, kept.media);
       if (told.sha256 === sha256) await keepPhoto(sha256, { [part]: true });
       else await keepPhoto(sha256, { refused: told.reason || "Not taken." });
-      tell({ photo: sha256 });
+      say({ photo: sha256 });
     }
   }
 }

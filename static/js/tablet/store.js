@@ -3,7 +3,7 @@
 
 const NAME = "fieldlog";
 const VERSION = 1;
-let opened = null;
+let database = null;
 
 export const asked = (request) =>
   new Promise((resolve, reject) => {
@@ -18,8 +18,8 @@ function build(db) {
   db.createObjectStore("facts", { keyPath: "name" });
 }
 
-export function open() {
-  opened ??= new Promise((resolve, reject) => {
+export function openStore() {
+  database ??= new Promise((resolve, reject) => {
     const request = indexedDB.open(NAME, VERSION);
     request.onupgradeneeded = () => build(request.result);
     request.onerror = () => reject(request.error);
@@ -28,18 +28,18 @@ export function open() {
       // Another tab has a newer page: let it go on; this one opens again when it next asks.
       db.onversionchange = () => {
         db.close();
-        opened = null;
+        database = null;
       };
       resolve(db);
     };
   });
-  return opened;
+  return database;
 }
 
 // `work` gets the transaction and may await requests of it, and nothing else: an await of
 // anything slower would let the transaction complete before its time.
 export async function inTransaction(mode, work) {
-  const db = await open();
+  const db = await openStore();
   const tx = db.transaction(["entries", "photos", "facts"], mode, { durability: "strict" });
   const done = new Promise((resolve, reject) => {
     tx.oncomplete = resolve;
