@@ -13,7 +13,7 @@ from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.sheets import Sheet
 from fieldlog.store import reading
 from fieldlog.store.reading_sums import sums
-from fieldlog.store.views import CheckLine, ItemView
+from fieldlog.store.views import CheckLine, ItemView, PhotoView
 from fieldlog.web import request as at
 from fieldlog.web.layers_words import layers_line
 from fieldlog.web.names import who
@@ -96,9 +96,13 @@ def _gates(room: Room, checks: list[CheckLine], items: list[ItemView]) -> list[G
 
 
 def _photos(room: Room) -> dict[str, Any]:
-    """The last few photos, the newest first."""
     photos = reading.photos(at.conn(), room=room.id)
-    return {"photos": photos[-RECENT_PHOTOS:][::-1], "photo_count": len(photos)}
+    return {"photos": recent_photos(photos), "photo_count": len(photos)}
+
+
+def recent_photos(photos: list[PhotoView]) -> list[PhotoView]:
+    """The last few that a room's page shows, the newest first."""
+    return photos[-RECENT_PHOTOS:][::-1]
 
 
 def _items(items: list[ItemView]) -> dict[str, Any]:

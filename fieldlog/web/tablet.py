@@ -24,10 +24,12 @@ from fieldlog.calc.tablet_document import tablet_document
 from fieldlog.config import asset_folder
 from fieldlog.store import journal, reading
 from fieldlog.store.reading_layers import house_or_layers_changed
+from fieldlog.store.views import ItemView, PhotoView
 from fieldlog.web import entry_page, sent
 from fieldlog.web import request as at
 from fieldlog.web.build import assets, build
 from fieldlog.web.items import fresh_forms
+from fieldlog.web.rooms import recent_photos
 
 bp = Blueprint("tablet", __name__)
 
@@ -104,11 +106,23 @@ def pages() -> Response:
     listed += [url_for("items.history", item_id=i.id) for i in waiting]
     styles = [f"/static/{path}" for path in assets() if path.startswith(PLAIN_STYLES)]
     files = [url_for("static", filename=path) for path in assets()]
-    photos = [url_for("photos.rendition", sha256=p, size=900) for i in waiting for p in i.photos]
     return jsonify(
         build=build(), head=journal.head(at.conn()).seq, rooms=len(house.rooms),
-        pages=list(dict.fromkeys(listed)), assets=[*files, *styles, *dict.fromkeys(photos)],
+        pages=list(dict.fromkeys(listed)), assets=[*files, *styles, *_pictures(waiting)],
     )  # fmt: skip
+
+
+def _pictures(waiting: list[ItemView]) -> list[str]:
+    """What those pages show of photos: waiting items' large and small, and each room's last."""
+    at_rooms: dict[str, list[PhotoView]] = {}
+    for photo in reading.photos(at.conn()):
+        at_rooms.setdefault(photo.room, []).append(photo)
+    of_items = [digest for item in waiting for digest in item.photos]
+    of_rooms = [p.sha256 for some in at_rooms.values() for p in recent_photos(some)]
+    sizes = [(digest, 900) for digest in of_items]
+    sizes += [(digest, 320) for digest in (*of_items, *of_rooms)]
+    named = (url_for("photos.rendition", sha256=digest, size=size) for digest, size in sizes)
+    return list(dict.fromkeys(named))
 
 
 @bp.get("/tablet/measure/<sheet>")

@@ -13,6 +13,7 @@ export class Preview {
     this.timer = 0;
     this.asking = null;
     this.answer = { slots: {}, summary: [] };
+    this.filled = new WeakMap(); // what each place says, so that only what changed is drawn anew
     stops.addEventListener("entered", () => this.showCurrent());
   }
 
@@ -60,6 +61,9 @@ export class Preview {
   }
 
   fill(place, said) {
+    const text = JSON.stringify(said);
+    if (this.filled.get(place) === text) return;
+    this.filled.set(place, text);
     place.replaceChildren();
     if (!said) return;
     if (said.error) {

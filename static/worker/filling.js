@@ -1,7 +1,7 @@
 // The worker's filling: every page and file of the house as of one entry and one build, whole.
 
 const KEPT = "house-";
-const AT_ONCE = 1; // the office has a few threads, and people wait for pages
+const AT_ONCE = 2; // the office has a few threads, and people wait for pages
 const OFTEN = 120_000;
 let filling = null;
 
@@ -45,11 +45,12 @@ async function takeAll(name, list, before) {
   const waiting = [...list.assets.map((url) => [url, true]), ...list.pages.map((url) => [url, false])];
   const old = before ? await caches.open(before.name) : null;
   const same = before?.build === list.build;
-  const again = async (url, forever) => forever && old && (same || url.startsWith("/photos/")) && old.match(url);
+  const again = async (url, forever) => forever && old && (same || isPhoto(url)) && old.match(url);
   const taking = async () => {
     for (let next = waiting.shift(); next; next = waiting.shift()) {
       const [url, forever] = next;
-      await cache.put(url, (await again(url, forever)) || (await got(url)));
+      const answer = (await again(url, forever)) || (await got(url));
+      if (lasts(answer)) await cache.put(url, answer);
     }
   };
   try {
@@ -63,9 +64,14 @@ async function takeAll(name, list, before) {
   }
 }
 
+const isPhoto = (url) => url.startsWith("/photos/");
+// A photo may still be on the tablet that took it: what stands for it until then is not kept.
+const lasts = (answer) => answer.ok && !/no-store/.test(answer.headers.get("Cache-Control") || "");
+
 async function got(url) {
   const answer = await fetch(url, { cache: "no-store", headers: { "X-Fieldlog-Fill": "1" } });
-  if (!answer.ok || answer.redirected) throw new TypeError(`${url}: ${answer.status}`);
+  const missing = isPhoto(url) && answer.status === 404;
+  if ((!answer.ok && !missing) || answer.redirected) throw new TypeError(`${url}: ${answer.status}`);
   return answer;
 }
 

@@ -108,3 +108,19 @@ def test_a_passed_tablet_gives_one_list_and_fills_nothing() -> None:
     assert told[4] == ["/crews/paint of one", "/crews/paint", "/crews/paint of one"]
     assert told[6] == []
     assert told[9] == whole("one")
+
+
+def test_a_photo_that_is_not_at_the_office_yet_is_asked_for_again() -> None:
+    """What stands for it until it comes is not kept, and it does not end the filling."""
+    here, waits, missing = "/photos/aa/320", "/photos/bb/320", "/photos/cc/320"
+    before = {here: "here", waits: "waits", missing: "missing"}
+    after = dict.fromkeys(before, "here")
+    all_three = {"get": [here, waits, missing]}
+    [told] = played([[
+        office("one", 1, photos=before), FILL, {"get": [waits]}, AWAY, all_three,
+        office("one", 2, photos=after), FILL, AWAY, all_three,
+    ]])  # fmt: skip
+    assert told[1] == ["one"]
+    assert told[2] == ["a picture of a tablet"]
+    assert told[4] == [f"{here} of one", "nothing", "nothing"]
+    assert told[8] == [f"{path} of one" for path in (here, waits, missing)]

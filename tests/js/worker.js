@@ -53,9 +53,11 @@ function cutShort() {
 }
 
 function answered(path) {
-  const { build, head, pages, scripts } = office;
-  const assets = [...scripts.map((name) => script(name, build)), "/static/css/report.css"];
+  const { build, head, pages, scripts, photos = {} } = office;
+  const assets = [...scripts.map((name) => script(name, build)), "/static/css/report.css", ...Object.keys(photos)];
   if (path === "/tablet/pages") return Response.json({ build, head, rooms: 2, pages, assets });
+  if (photos[path] === "waits") return new Response("a picture of a tablet", { headers: { "Cache-Control": "no-store" } });
+  if (photos[path] === "missing") return new Response("no such photo", { status: 404 });
   if (pages.includes(path) || assets.includes(path)) return new Response(`${path} of ${build}`);
   return new Response("no such page", { status: 404 });
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 
 import pytest
@@ -145,3 +146,11 @@ def test_a_photo_stays_with_the_look_it_was_added_to(small_house, superintendent
     sha = only(small_house).sha256
     assert f"/photos/{sha}" in superintendent.opens(f"/checks/{first}").html
     assert f"/photos/{sha}" not in superintendent.opens(f"/checks/{second}").html
+
+
+def test_the_pictures_of_a_rooms_page_are_fetched_ahead(superintendent):
+    adds(superintendent, picture())
+    shown = re.findall(r'src="(/photos/[^"]+)"', superintendent.opens("/rooms/closet").text)
+    listed = superintendent.client.get("/tablet/pages").get_json()["assets"]
+    assert len(shown) == 1
+    assert set(shown) <= set(listed)
