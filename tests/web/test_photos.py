@@ -150,7 +150,7 @@ def test_a_photo_stays_with_the_look_it_was_added_to(small_house, superintendent
 
 def test_the_pictures_of_a_rooms_page_are_fetched_ahead(superintendent):
     adds(superintendent, picture())
-    shown = re.findall(r'src="(/photos/[^"]+)"', superintendent.opens("/rooms/closet").text)
+    shown = re.findall(r'src="(/photos/[^"]+)"', superintendent.opens("/rooms/closet").html)
     listed = superintendent.client.get("/tablet/pages").get_json()["assets"]
     assert len(shown) == 1
     assert set(shown) <= set(listed)
