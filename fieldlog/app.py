@@ -12,6 +12,7 @@ from fieldlog.config import Config, asset_folder
 from fieldlog.store import arriving, journal
 from fieldlog.web import access, check_result, errors, forms, names, request, security, times
 from fieldlog.web.build import build
+from fieldlog.web.compiled import COMPILED
 from fieldlog.web.sent import static_file
 from fieldlog.web.settled import settle_soon
 
@@ -65,7 +66,7 @@ def create_app(config: Config, held: request.HouseAtHand | None = None) -> Flask
         SESSION_COOKIE_HTTPONLY=True,
         PERMANENT_SESSION_LIFETIME=timedelta(days=SESSION_DAYS),
     )
-    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True}
+    app.jinja_options = {"trim_blocks": True, "lstrip_blocks": True, "bytecode_cache": COMPILED}
     app.extensions[request.KEY] = held or request.HouseAtHand(config)
     app.extensions[request.CONFIG] = config
     security.guard(app, config)
