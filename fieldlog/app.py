@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from flask import Flask, g
 
+from fieldlog.calc.shape import know_all
 from fieldlog.config import Config, asset_folder
 from fieldlog.store import arriving, journal
 from fieldlog.web import access, check_result, errors, forms, names, request, security, times
@@ -22,6 +23,11 @@ BLUEPRINTS = (
     "check_drawing", "releasing", "tablet", "sync", "devices", "crew_links",
     "crew_reply", "letters", "guide", "instrument_tests",
 )  # fmt: skip
+READ_LATER = (
+    "fieldlog.web.math_words", "fieldlog.calc.products", "fieldlog.calc.calculations.practice",
+    "fieldlog.calc.calculations.species",
+)  # fmt: skip
+"""Loaded where they are used, were it not for their structures: see `know_all`."""
 PLACES = (
     ("walk", "Walk", "/"),
     ("rooms", "Rooms", "/rooms"),
@@ -97,6 +103,9 @@ def serve(config: Config) -> None:
 def _register(app: Flask) -> None:
     for name in BLUEPRINTS:
         app.register_blueprint(importlib.import_module(f"fieldlog.web.{name}").bp)
+    for name in READ_LATER:
+        importlib.import_module(name)
+    know_all()
 
 
 def _close_reader(_error: BaseException | None) -> None:
