@@ -62,14 +62,13 @@ def know_all() -> int:
     two threads that are the first at once end the process (seen with 0.22). So a server calls this
     before it has threads.
     """
-    known = set(shapes(msgspec.Struct))
-    for shape in known:
-        looking: msgspec.json.Decoder[Any] = msgspec.json.Decoder(shape)
-        del looking
+    known: set[type[Any]] = set(shapes(msgspec.Struct))
+    for kind in known:
+        msgspec.json.Decoder(kind)
     return len(known)
 
 
-def shapes(above: type) -> Iterator[type]:
+def shapes(above: type[Any]) -> Iterator[type[Any]]:
     """Every structure of this package that is loaded."""
     for shape in above.__subclasses__():
         if shape.__module__.startswith("fieldlog."):
