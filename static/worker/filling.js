@@ -3,6 +3,8 @@
 const KEPT = "house-";
 const AT_ONCE = 2; // the office has a few threads, and people wait for pages
 const OFTEN = 120_000;
+const TRIES = 3;
+const PAUSE = 1000;
 let filling = null;
 
 // All of it or nothing: the old filling serves until the new one is complete.
@@ -49,8 +51,7 @@ async function takeAll(name, list, before) {
   const taking = async () => {
     for (let next = waiting.shift(); next; next = waiting.shift()) {
       const [url, forever] = next;
-      const answer = (await again(url, forever)) || (await got(url));
-      if (lasts(answer)) await cache.put(url, answer);
+      await take(cache, url, await again(url, forever));
     }
   };
   try {
@@ -61,6 +62,18 @@ async function takeAll(name, list, before) {
   } catch (error) {
     await caches.delete(name);
     throw error;
+  }
+}
+
+// A line that drops for a moment does not end a filling.
+async function take(cache, url, kept, left = TRIES) {
+  try {
+    const answer = kept || (await got(url));
+    if (lasts(answer)) await cache.put(url, answer);
+  } catch (error) {
+    if (left === 1 || !(error instanceof TypeError)) throw error;
+    await new Promise((resolve) => setTimeout(resolve, PAUSE));
+    await take(cache, url, null, left - 1);
   }
 }
 

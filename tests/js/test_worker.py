@@ -124,3 +124,15 @@ def test_a_photo_that_is_not_at_the_office_yet_is_asked_for_again() -> None:
     assert told[2] == ["a picture of a tablet"]
     assert told[4] == [f"{here} of one", "nothing", "nothing"]
     assert told[8] == [f"{path} of one" for path in (here, waits, missing)]
+
+
+def test_a_line_that_drops_for_a_moment_does_not_end_a_filling() -> None:
+    """One answer is cut in each way, and the office is there again for the next."""
+    again = {"build": "one", "head": 1, "pages": PAGES, "scripts": SCRIPTS, "left": -1}
+    ways = range(1, REQUESTS - 1)
+    plays = [
+        [office("one", 1, left=left, cut=True, then=again), FILL, AWAY, look("one")]
+        for left in ways
+    ]
+    for left, told in zip(ways, played(plays), strict=True):
+        assert (left, told[1], told[3]) == (left, ["one"], whole("one"))

@@ -40,6 +40,11 @@ async function keepStorage() {
   await keepFact("lasting", await navigator.storage.persist());
 }
 
+async function ask() {
+  const { active } = await navigator.serviceWorker.ready;
+  active.postMessage({ ask: "fill" });
+}
+
 async function work() {
   if (!("serviceWorker" in navigator)) {
     filled = { missing: true }; // no certificate on it yet
@@ -48,11 +53,11 @@ async function work() {
   navigator.serviceWorker.addEventListener("message", (event) => {
     if (!("filled" in event.data)) return;
     filled = event.data.filled;
+    if (!filled) setTimeout(ask, EVERY); // it fell short, and there was none before
     show();
   });
   await navigator.serviceWorker.register("/sw.js");
-  const { active } = await navigator.serviceWorker.ready;
-  return active.postMessage({ ask: "fill" });
+  await ask();
 }
 
 async function start() {
