@@ -10,13 +10,12 @@ The second table is of the invented house's entry pages: from a number's being t
 standing there, less the pause in which the page waits for the next digit. Idle time is taken from
 a page "not prepared", so that what it would do ahead is left for the first number.
 
-Wanted: a verdict within a frame (16 ms), 400 floor stations within 100 ms, all of the app's
-JavaScript within 60 KiB gzipped.
+Wanted: a verdict within a frame (16 ms), 400 floor stations within 100 ms. What scripts weigh is
+printed by weights.py.
 """
 
 from __future__ import annotations
 
-import gzip
 import json
 import shutil
 import statistics
@@ -34,14 +33,13 @@ from fieldlog.calc.sheets import Field, Sheet
 from tests.browser.serving import served
 from tests.conftest import CHROMIUM_ARGS, CHROMIUM_NAMES
 from tests.js import made
-from tests.js.asking import BOOKS, ROOT, document, library
+from tests.js.asking import BOOKS, document, library
 from tests.js.serving import tree_served
 from tests.js.twins import answer
 from tests.seeded import NOW, house_folder
 
 SLOWED, TIMES, TRIES = 4, 40, 20
 PLACES = 14
-KIB = 1024
 Question = dict[str, Any]
 
 TIMED = """async ({ text, times }) => {
@@ -175,23 +173,6 @@ def entry_pages(browser: Browser) -> None:
                 print(f"{entry[0]:26}{next(told):11.1f} {next(told):14.1f}")
 
 
-def sizes() -> list[tuple[str, int, int]]:
-    """Gzipped bytes of the scripts, file by file and all in one, and of the document."""
-    scripts = [
-        p for part in ("js", "worker") for p in sorted((ROOT / "static" / part).rglob("*.js"))
-    ]
-    text = {path: path.read_bytes() for path in scripts if path.exists()}
-    calc = {path: source for path, source in text.items() if path.parent.name == "calc"}
-    kept = json.dumps(document(), separators=(",", ":")).encode()
-    told = (("all scripts", text.values()), ("of them what computes", calc.values()),
-            ("the document, all books", [kept]))  # fmt: skip
-    return [(name, sum(map(_gzipped, some)), _gzipped(b"".join(some))) for name, some in told]
-
-
-def _gzipped(source: bytes) -> int:
-    return len(gzip.compress(source, 9))
-
-
 def main() -> None:
     """Print both tables."""
     path = next(found for name in CHROMIUM_NAMES if (found := shutil.which(name)))
@@ -207,9 +188,6 @@ def main() -> None:
             print(f"{name:30} {first:8.1f} {median:8.1f} {best:8.1f} {limits:7}")
         entry_pages(browser)
         browser.close()
-    print("KiB gzipped                     by file   in one")
-    for name, each, whole in sizes():
-        print(f"{name:30} {each / KIB:8.1f} {whole / KIB:8.1f}")
 
 
 if __name__ == "__main__":
