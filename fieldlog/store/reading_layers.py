@@ -44,12 +44,12 @@ def layers_versions(conn: sqlite3.Connection, room: str) -> list[LayersVersion]:
     ]
 
 
-def house_or_layers_changed(conn: sqlite3.Connection) -> int:
-    """The number of the last entry about the house or the layers of its rooms."""
+def house_or_layers_changed(conn: sqlite3.Connection) -> str:
+    """The chain's link of the last entry about the house or the layers of its rooms."""
     row = conn.execute(
-        "SELECT max(seq) FROM journal WHERE type IN ('house/1', 'layers/1', 'strike/1')"
+        "SELECT chain, max(seq) FROM journal WHERE type IN ('house/1', 'layers/1', 'strike/1')"
     ).fetchone()
-    return int(row[0] or 0)
+    return str(row[0] or "")
 
 
 def layers_before(conn: sqlite3.Connection, room: str, seq: int) -> Layers | None:

@@ -77,8 +77,13 @@ def _file(name: str, data: bytes) -> File:
     ending = name[name.rindex(".") :]
     media = STRIPPED.get(ending) or mimetypes.guess_type(name)[0] or "application/octet-stream"
     data = stripped(data, media)
-    zipped = gzip.compress(data, mtime=0) if ending in ZIPPED else None
-    return File(data, media, zipped if zipped and len(zipped) < len(data) else None)
+    return zipped(data, media) if ending in ZIPPED else File(data, media, None)
+
+
+def zipped(data: bytes, media: str) -> File:
+    """What is sent of a text."""
+    small = gzip.compress(data, mtime=0)
+    return File(data, media, small if len(small) < len(data) else None)
 
 
 def stripped(data: bytes, media: str) -> bytes:

@@ -6,6 +6,7 @@ import hashlib
 import json
 from typing import Any
 
+import msgspec
 from flask import (
     Blueprint,
     Response,
@@ -153,14 +154,28 @@ def data() -> Response:
     """What the tablet judges by, and what its forms need to know of the house."""
     edition = _edition()
     known = request.if_none_match.contains(edition)
-    answer = Response(status=304) if known else jsonify(_told())
+    answer = Response(status=304) if known else _file_of(edition).answer()
     answer.set_etag(edition)
     return answer
 
 
+_last: dict[str, sent.File] = {}
+"""The last one by its edition: twenty tablets ask for the same."""
+
+
+def _file_of(edition: str) -> sent.File:
+    found = _last.get(edition)
+    if found is None:
+        found = sent.zipped(msgspec.json.encode(_told()), "application/json")
+        _last.clear()
+        _last[edition] = found
+    return found
+
+
 def _edition() -> str:
-    """Changes with the pages, the library, the house and the layers of its rooms."""
-    parts = (build(), str(house_or_layers_changed(at.conn())), *sorted(at.library().sources))
+    """Changes with the pages, the library, the house and the layers of its rooms; of this house
+    alone, as the chain's links are."""
+    parts = (build(), house_or_layers_changed(at.conn()), *sorted(at.library().sources))
     return hashlib.sha256(" ".join(parts).encode()).hexdigest()
 
 

@@ -63,7 +63,7 @@ def first_visit(playwright: Playwright, path: str) -> tuple[int, int, int]:
     page.wait_for_selector(READY)
     page.wait_for_load_state("networkidle")
     browser.close()
-    of_scripts = sum(w for key, w in weights.items() if ".js" in told.get(key, ""))
+    of_scripts = sum(w for key, w in weights.items() if told.get(key, "").endswith(".js"))
     return sum(weights.values()), of_scripts, len(weights)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 
 from web_cast import Person, SmallHouse
@@ -37,6 +38,8 @@ def test_the_data_is_sent_again_only_when_it_changed(
     assert {r["id"] for r in first.get_json()["judges"]["rooms"]} == {
         room.id for room in small_house.house.rooms
     }
+    small = client.get("/tablet/data.json", headers={"Accept-Encoding": "gzip"})
+    assert (small.headers["ETag"], gzip.decompress(small.data)) == (edition, first.data)
     again = client.get("/tablet/data.json", headers={"If-None-Match": edition})
     assert (again.status_code, again.data) == (KNOWN, b"")
     superintendent.fills("/rooms/boat-room/layers", thickness__3="3/4")
