@@ -79,9 +79,10 @@ def test_a_fault_shows_no_trace(small_house: SmallHouse) -> None:
     def breaks() -> str:
         raise ZeroDivisionError("deep inside")
 
-    small_house.app.testing = False
-    small_house.app.add_url_rule("/breaks", view_func=breaks)
-    page = Person(small_house.app.test_client()).opens("/breaks")
+    app = small_house.restarted()  # one that has answered nothing yet, so that it takes addresses
+    app.testing = False
+    app.add_url_rule("/breaks", view_func=breaks)
+    page = Person(app.test_client()).opens("/breaks")
     assert page.status == 500
     assert "fieldlog's own terminal says why" in page.text
     assert "deep inside" not in page.html
