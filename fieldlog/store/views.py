@@ -117,6 +117,11 @@ class ItemView:
     head: str  # id of the last entry of this subject
     struck: str
 
+    @property
+    def stamp(self) -> str:
+        """What its stamp says: its state, or that an open item was sent back."""
+        return "sent_back" if self.state == "open" and self.sent_back else self.state
+
 
 @dataclass(frozen=True, slots=True)
 class PhotoView:
