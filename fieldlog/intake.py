@@ -113,17 +113,11 @@ def record(
         raise EntryMalformed("An entry's id is a version 7 UUID. Open the page again.")
     with transaction(conn):
         before = journal.stored(conn, id)
+        numbered = _numbered_as(body, before)
         entry = make_entry(
-            conn,
-            reading.house(conn),
-            id=id,
-            type=type,
-            subject=subject,
-            author=author,
-            body_struct=_numbered_as(body, before),
-            now=now,
-            seen=seen,
-        )
+            conn, reading.house(conn), id=id, type=type, subject=subject, author=author,
+            body_struct=numbered, now=now, seen=seen,
+        )  # fmt: skip
         if before:
             return _again(entry, before)
         checked = check_entry(entry)
