@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gzip
+import platform
 import re
+import sys
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,6 +18,9 @@ from fieldlog.web.packs import HEADS, NotPacked, packed
 if TYPE_CHECKING:
     from web_cast import Person
 
+BUDGET = 60 * 1024
+"""All of the app's JavaScript as it is sent, gzipped."""
+BUILT_FOR = {("linux", "x86_64"), ("linux", "aarch64"), ("win32", "AMD64")}
 FILLER = {head: "" for heads in HEADS for head in heads}
 IMPORTED = re.compile(r'(?:from|import\()\s*"([^"]+)"')
 
@@ -108,6 +113,17 @@ def test_the_worker_is_asked_for_each_time(superintendent: Person) -> None:
 def test_a_folder_above_is_not_sent(superintendent: Person) -> None:
     for name in ("../pyproject.toml", "js/", "worker/answering.js", "js/calc/judge.js"):
         assert superintendent.client.get(f"/static/{build()}/{name}").status_code == 404
+
+
+def test_where_the_library_comes_built_it_is_used_and_the_scripts_keep_their_budget() -> None:
+    """Else the tests above would ask of unstripped text what they are to ask of stripped."""
+    machine = (sys.platform, platform.machine())
+    if sent.minify is None:
+        assert machine not in BUILT_FOR
+        pytest.skip(f"no build of the library for {machine}")
+    scripts = [file for name, file in sent.files().items() if name.endswith(".js")]
+    assert len(scripts) > 15
+    assert sum(len(file.zipped or file.data) for file in scripts) <= BUDGET
 
 
 def test_without_the_library_text_is_sent_as_it_is_written(monkeypatch: pytest.MonkeyPatch) -> None:
