@@ -20,8 +20,10 @@ HEADS = (
     ("tablet/forms.js", "tablet/preview_here.js"),
     ("keyed.js", "draft.js", "floor_map.js", "keypad.js", "preview.js", "slots.js",
      "stops.js", "told_tests.js"),
+    ("tablet/giving.js", "tablet/verdict_shown.js"),
 )  # fmt: skip
-"""What is sent as one, at its first name: on every page, where there is a form, at a keypad.
+"""What is sent as one, at its first name: on every page, where there is a form, at a keypad, for a
+check that is kept.
 A module belongs to the first that needs it. What a page names itself stays a file of its own, so
 that a pack does nothing by being loaded."""
 

@@ -1,15 +1,15 @@
 // The item that a check leaves for each crew, from its judgement: as `web/from_check.py` says it.
 
 const HEADS = 3;
-const WORDS = 300;
+const MOST_WORDS = 300;
 
-const isOver = ({ verdict, mark, plain }) => {
+export const isOver = ({ verdict, mark, plain }) => {
   const how = verdict ?? mark;
   return how === "fail" || (how === "too_close" && plain === "fail");
 };
 const once = (list) => [...new Set(list)];
 const firstSentence = (text) => (/^([\s\S]+?)[.!?](\s|$)/.exec(text)?.[1] ?? text).trim();
-const cut = (text) => (text.length <= WORDS ? text : `${text.slice(0, WORDS - 1).trimEnd()}…`);
+const cut = (text) => (text.length <= MOST_WORDS ? text : `${text.slice(0, MOST_WORDS - 1).trimEnd()}…`);
 
 function wordsFor({ judged, place, title }, trade) {
   const heads = judged.findings

@@ -1,12 +1,13 @@
 // One entry that is kept on this tablet: its verdict, what is over and by which clause, what to do now.
 
-import { clock, el, mark, WORDS } from "./build.js";
+import { clock, el } from "./build.js";
 import { factsOf, wordsOf } from "./facts.js";
 import { givesOf, leftOver } from "./giving.js";
 import { newId } from "./ids.js";
 import { pictures } from "./pictures.js";
 import { showUnsent } from "./shown.js";
 import { entries, entry } from "./store.js";
+import { judgement } from "./verdict_shown.js";
 import { forgetSaved } from "../draft.js";
 
 const SAYS = {
@@ -14,27 +15,6 @@ const SAYS = {
   sent: "Sent, and kept here until the office has a backup of it.",
   refused: "The office did not take it. It is kept, with the reason:",
 };
-
-function finding(one) {
-  const says = [one.body, one.fix, one.settle].filter(Boolean).map((text) => el("p", {}, text));
-  const asks = (one.questions || []).map((text) => el("p", { class: "finding-ask" }, text));
-  const box = el("div", {}, el("p", { class: "finding-head" }, one.head), ...(asks.length ? asks : says), el("p", { class: "quiet" }, one.source || ""));
-  const sign = mark(one.mark).querySelector("svg");
-  return el("li", { class: "finding" }, sign || "", el("span", { class: "vh" }, WORDS[one.mark]), box);
-}
-
-function judgement({ judged, verdict, says }) {
-  if (!judged && verdict) return [el("p", { class: "counts" }, mark(verdict, says))];
-  if (!judged) return [el("p", { class: "notice" }, "This is judged when it is sent: the tablet cannot work it out by itself.")];
-  const over = judged.findings.filter((one) => one.mark !== "pass");
-  const list = over.length ? over : judged.findings;
-  return [
-    el("p", { class: "counts" }, mark(verdict)),
-    el("ul", { class: "findings", "aria-label": "Findings, the gravest first" }, ...list.map(finding)),
-    ...(judged.notes || []).map((note) => el("p", {}, note)),
-    el("p", { class: "caution" }, judged.caution || ""),
-  ];
-}
 
 const crews = JSON.parse(document.getElementById("kept").dataset.crews);
 const lowered = (text) => text.charAt(0).toLowerCase() + text.slice(1);
@@ -53,7 +33,6 @@ function gives(record, { judged, room, title, body }) {
   const byHand = el("a", { class: "btn", href: `/rooms/${room}/items/new` }, "Punch item");
   return leftOver(check, crews) ? [byHand, ...forms] : forms;
 }
-
 
 function readings(body) {
   const said = (value) => {
