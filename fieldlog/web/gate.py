@@ -36,7 +36,7 @@ ALLOWED: dict[str, tuple[Kind, ...]] = {
             "floors.keep", "floors.preview", "floor_room.outline", "floor_room.look",
             "plans.plans", "plans.choose", "plans.look", "plans.progress", "plans.stop",
             "check_drawing.sheet", "releasing.release", "tablet.kept", "tablet.outbox",
-            "tablet.no_signal", "tablet.pages", "tablet.measure", "tablet.data",
+            "tablet.no_signal", "tablet.no_list", "tablet.pages", "tablet.measure", "tablet.data",
             "tablet.ready", "tablet.photo_arrived",
             "crew_reply.told", "crew_reply.as_page", "crew_reply.as_message",
             "crew_links.links", "crew_links.make", "crew_links.end", "devices.tablets",

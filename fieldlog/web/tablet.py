@@ -36,7 +36,7 @@ bp = Blueprint("tablet", __name__)
 
 ALONE = ("walk.today", "rooms.all_rooms", "punch.punch", "next.next_up", "codes.codes",
          "reports.index", "tablet.kept", "tablet.outbox", "tablet.no_signal",
-         "tablet.ready", "tablet.data")  # fmt: skip
+         "tablet.no_list", "tablet.ready", "tablet.data")  # fmt: skip
 """Pages that are there once."""
 MOST_TRIED = 1_000_000
 PLAIN_STYLES = "css/"
@@ -78,6 +78,12 @@ def outbox() -> str:
 def no_signal() -> str:
     """Shown in place of a page that is not on the tablet."""
     return render_template("tablet/no_signal.html")
+
+
+@bp.get("/tablet/no-list")
+def no_list() -> str:
+    """Shown on a tablet in a crew's hands whose list did not get onto it."""
+    return render_template("tablet/no_list.html")
 
 
 @bp.get("/tablet/ready")

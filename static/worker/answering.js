@@ -77,7 +77,8 @@ async function freshFirst(request, url) {
 async function instead(url) {
   const only = await lockedTo();
   const page = await kept(new URL(only || "/tablet/no-signal", location.origin));
-  return only && page && url.pathname !== only ? Response.redirect(only) : page;
+  if (!only || !page) return page || caches.match("/tablet/no-list");
+  return url.pathname === only ? page : Response.redirect(only);
 }
 
 // What would be given for an address with no signal, told to who asks.

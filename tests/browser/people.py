@@ -15,6 +15,7 @@ PHONE, TABLET = (390, 844), (1024, 768)
 NOT_FOUND = 404
 PATIENCE = 15_000
 """Milliseconds that a page may take before a test calls it broken."""
+PAUSE = 50
 
 
 @contextmanager
@@ -45,6 +46,15 @@ def page_of(
     finally:
         context.close()
     assert not wrong, "\n".join(wrong)
+
+
+def until(page: Page, script: str) -> None:
+    """Ask until a promise comes true; Playwright's own wait takes the promise itself for true."""
+    for _ in range(PATIENCE // PAUSE):
+        if page.evaluate(script):
+            return
+        page.wait_for_timeout(PAUSE)
+    raise AssertionError(f"not true within {PATIENCE} ms: {script}")
 
 
 class People:

@@ -97,6 +97,7 @@ def pages() -> dict[str, list[str]]:
         "tablet.kept": ["/tablet/kept"],
         "tablet.outbox": ["/tablet/outbox"],
         "tablet.no_signal": ["/tablet/no-signal"],
+        "tablet.no_list": ["/tablet/no-list"],
         "tablet.ready": ["/tablet/ready"],
         "tablet.measure": ["/tablet/measure/guard"],
     }

@@ -27,7 +27,7 @@ from fieldlog.store import journal, photos
 from fieldlog.store.db import open_reader
 from tests.browser.conftest import HOUSE
 from tests.browser.navigators import Superintendent
-from tests.browser.people import TABLET
+from tests.browser.people import TABLET, until
 from tests.conftest import CHROMIUM_ARGS, chromium
 from tests.seeded import house_folder, seed
 from tests.sync.served import Browser as Knocking
@@ -286,7 +286,7 @@ def test_a_day_without_the_office(demo_site: Site, browser: Browser, tmp_path: P
         page = context.new_page()
         page.goto("/")
         page.locator(".line").filter(has_text="All sent").wait_for()
-        page.wait_for_function(ALL_PHOTOS)
+        until(page, ALL_PHOTOS)
     kept = site.kept()
     assert Counter(t for t, _, _ in kept) == {"check/1": 20, "item/1": 10, "photo/1": 30}
     assert site.verdicts() == said

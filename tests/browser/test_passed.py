@@ -19,6 +19,7 @@ from fieldlog.store.db import open_writer
 from fieldlog.store.files import load_library
 from tests.browser.conftest import HOUSE
 from tests.browser.lan_site import LanSite, pairs, tablet
+from tests.browser.people import until
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -28,6 +29,7 @@ pytestmark = pytest.mark.browser
 PIN = "7391"
 CLOSED = ("/", "/rooms", "/rooms/hall", "/punch", "/crews/stair", "/tablet/outbox")
 """Pages that the tablet has, and that are not the painters'."""
+LIST_KEPT = "async () => Boolean(await caches.match('/crews/paint', {cacheName: 'passed-list'}))"
 
 
 @pytest.fixture
@@ -67,9 +69,7 @@ def test_out_of_reach_a_passed_tablet_shows_the_crews_list_alone(
         page = context.new_page()
         pairs(page, site)
         passes(page)
-        page.wait_for_function(
-            "async () => (await caches.open('passed-list')).match('/crews/paint')"
-        )
+        until(page, LIST_KEPT)
         site.stops()
         for address in CLOSED:
             page.goto(address)
@@ -86,6 +86,11 @@ def test_out_of_reach_a_passed_tablet_shows_the_crews_list_alone(
         page = context.new_page()
         page.goto("/rooms/hall")
         assert page.url.endswith("/crews/paint")
+        page.evaluate("() => caches.delete('passed-list')")  # as if it had not come in time
+        for address in (*CLOSED, "/crews/paint"):
+            page.goto(address)
+            assert page.get_by_text("did not get onto it").is_visible(), address
+        assert page.locator("a").count() == 1, "it leads nowhere but to itself"
         site.starts()
         page.goto("/crews/paint")
         page.get_by_text("Take the tablet back").click()

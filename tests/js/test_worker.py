@@ -16,7 +16,7 @@ from tests.js.asking import node_or_skip
 
 HERE = Path(__file__).parent
 WORKER = HERE.parent.parent / "static" / "worker"
-PAGES = ["/", "/rooms", "/rooms/hall", "/crews/paint", "/tablet/no-signal"]
+PAGES = ["/", "/rooms", "/rooms/hall", "/crews/paint", "/tablet/no-signal", "/tablet/no-list"]
 SCRIPTS = ["app", "send"]
 REQUESTS = 1 + len(SCRIPTS) + 1 + len(PAGES) + 1
 """Of a filling: the list, scripts, a report's style, pages, and the list once more."""
@@ -108,6 +108,13 @@ def test_a_passed_tablet_gives_one_list_and_fills_nothing() -> None:
     assert told[4] == ["/crews/paint of one", "/crews/paint", "/crews/paint of one"]
     assert told[6] == []
     assert told[9] == whole("one")
+
+
+def test_a_passed_tablet_whose_list_did_not_come_says_so_and_gives_nothing() -> None:
+    lock = {"says": {"ask": "lock", "page": "/crews/paint"}}
+    asked = {"get": ["/crews/paint", "/rooms", "/", "/crews/paint?from=9"]}
+    [told] = played([[*filled_with_one(), lock, AWAY, asked]])
+    assert told[4] == ["/tablet/no-list of one"] * 4
 
 
 def test_a_photo_that_is_not_at_the_office_yet_is_asked_for_again() -> None:
