@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 HEADS = (
-    ("tablet/send.js", "tablet/line.js", "tablet/lock.js", "tablet/shown.js"),
+    ("tablet/send.js", "tablet/filters.js", "tablet/line.js", "tablet/lock.js", "tablet/shown.js"),
     ("tablet/forms.js", "tablet/preview_here.js"),
     ("keyed.js", "draft.js", "floor_map.js", "keypad.js", "preview.js", "slots.js",
      "stops.js", "told_tests.js"),
@@ -41,7 +41,7 @@ _TOP = re.compile(
     re.M,
 )
 _NAME = re.compile(r"(\w+)\s*(?=[,}\]])")
-_PACK = "{imports}export const {{ {given} }} = (() => {{\n{text}return {{ {given} }};\n}})();\n"
+_PACK = "{imports}export const [{given}] = (() => {{\n{text}return [{given}];\n}})();\n"
 
 
 class NotPacked(ValueError):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 
 from flask import Blueprint, render_template, request
 
@@ -37,11 +38,14 @@ def punch() -> str:
         story_rooms=[r.id for r in house().rooms_of(story)] if story else None,
     )
     shown = next(states for value, _, states in CHOICES if value == state)
+    of_story = {s.id: " ".join(r.id for r in house().rooms_of(s.id)) for s in house().stories}
     return render_template(
         "punch/punch.html",
         items=[i for i in items if i.state in shown],
         shown_states=" ".join(shown),
-        story_rooms=" ".join(r.id for r in house().rooms_of(story)) if story else "",
+        of_story=of_story,
+        story_rooms=of_story.get(story, ""),
+        others=_groups(i for i in items if i.state not in shown),
         counts=_counts(items),
         total=len(items),
         trade=trade,
@@ -63,3 +67,9 @@ def _counts(items: list[ItemView]) -> list[tuple[str, str, int]]:
     """How many items in each state, in the states' order, with the state's word."""
     counted = Counter(i.state for i in items)
     return [(s, STATES[s], counted[s]) for s in ALL_STATES]
+
+
+def _groups(items: Iterable[ItemView]) -> list[tuple[str, str, str, int]]:
+    """How many items by state, crew and room: a tablet that is out of reach counts by them."""
+    counted = Counter((i.state, i.trade, i.room) for i in items)
+    return [(*group, count) for group, count in sorted(counted.items())]

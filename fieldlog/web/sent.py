@@ -6,8 +6,8 @@ written, which works the same and weighs half as much again.
 
 from __future__ import annotations
 
-import gzip
 import mimetypes
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -82,8 +82,14 @@ def _file(name: str, data: bytes) -> File:
 
 def zipped(data: bytes, media: str) -> File:
     """What is sent of a text."""
-    small = gzip.compress(data, mtime=0)
+    small = _gzipped(data)
     return File(data, media, small if len(small) < len(data) else None)
+
+
+def _gzipped(data: bytes) -> bytes:
+    """In blocks of half the usual length: for scripts of these sizes the smallest, by trial."""
+    making = zlib.compressobj(9, zlib.DEFLATED, zlib.MAX_WBITS | 16, zlib.DEF_MEM_LEVEL - 1)
+    return making.compress(data) + making.flush()
 
 
 def stripped(data: bytes, media: str) -> bytes:

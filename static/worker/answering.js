@@ -42,9 +42,9 @@ async function kept(url) {
   return (await cache.match(plain.href)) || cache.match(anyRooms(plain));
 }
 
-// A sheet that is planned in no room of that name is kept once, for all rooms; the punch list whole.
+// A sheet that is planned in no room of that name is kept once, for all rooms; lists with filters whole.
 function anyRooms({ pathname, href }) {
-  if (pathname === "/punch") return pathname;
+  if (pathname === "/punch" || pathname === "/next") return pathname;
   const found = pathname.match(/^\/rooms\/[^/]+\/checks\/([^/]+)$/);
   return found ? `/tablet/measure/${found[1]}` : href;
 }

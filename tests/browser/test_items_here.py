@@ -37,6 +37,10 @@ pytestmark = pytest.mark.browser
 
 OPENED = (("paint", "hall", "Drip"), ("stair", "hall", "Squeak"), ("paint", "study", "Holiday"))
 MARK = "on this tablet only"
+TWO_STORIES = (
+    HOUSE.replace('"Study"\nstory = "second"', '"Study"\nstory = "attic"')
+    + '[[stories]]\nid = "attic"\nname = "Attic"\n'
+)
 
 
 class House:
@@ -44,7 +48,7 @@ class House:
 
     def __init__(self, folder: Path, now: datetime) -> None:
         self.folder, self.now, self.made = folder, now, 0
-        intake.start_house(folder, parse_house(HOUSE), now, new_id(now, bytes(10)))
+        intake.start_house(folder, parse_house(TWO_STORIES), now, new_id(now, bytes(10)))
 
     def enters(
         self, type: str, body: Strict, subject: str = "", by: str = "superintendent/Ada Quill"
@@ -180,6 +184,7 @@ def test_what_is_done_out_of_reach_stands_in_every_list(
 
         measures_a_riser(page)
         looks_around(page, number)
+        picks_out(page, number)
         house.enters("act/1", Act("note", reason="Which tread?"), f"item:{squeak}", "crew/stair")
         site.starts()
         page.goto("/")
@@ -236,6 +241,34 @@ def looks_around(page: Page, number: str) -> None:
     assert f"4 {MARK}" in hall.inner_text()
 
 
+def picks_out(page: Page, number: str) -> None:
+    """The punch list by crew, story and state, with no signal: rows, numbers, what is picked."""
+    picked = (
+        ("trade=stair", {"Squeak", number}, "2 of 2", "2 open"),
+        ("trade=paint", {"Drip", "Holiday"}, "0 of 2", "1 accepted 1 withdrawn"),
+        ("story=second", {"Drip", "Squeak"}, "1 of 2", "1 open 1 accepted"),
+        ("trade=paint&state=done", {"Drip", "Holiday"}, "2 of 2", "1 accepted 1 withdrawn"),
+        ("state=corrected", set(), "0 of 4", "2 open 1 accepted 1 withdrawn"),
+    )
+    for asked, words, counted, states in picked:
+        opens(page, f"/punch?{asked}")
+        page.locator(".head-right").filter(has_text=counted).wait_for()
+        rows = page.locator("[data-items] > :not([hidden], .empty)").all_inner_texts()
+        assert len(rows) == len(words), asked
+        assert all(any(word in row for row in rows) for word in words), asked
+        assert page.locator(".empty:visible").count() == (not words), asked
+        assert " ".join(page.locator(".counts").inner_text().split()) == states, asked
+        for name, value in (one.split("=") for one in asked.split("&")):
+            assert page.locator(f"select[name={name}]").input_value() == value
+        far = "the office lists them" in (page.locator("main").text_content() or "")
+        assert far == ("state=done" in asked)
+    opens(page, "/next?trade=stair")
+    page.locator("main .notice").filter(has_text="With no signal this page shows every").wait_for()
+    for address in ("/next", "/rooms/hall"):
+        opens(page, address)
+        page.get_by_text("What is on this tablet only is not counted here.").wait_for()
+
+
 def looks_again(page: Page, number: str) -> None:
     """The same lists as the office makes them: the same states, nothing marked or doubled."""
     opens(page, "/punch")
@@ -245,7 +278,7 @@ def looks_again(page: Page, number: str) -> None:
     assert page.locator(".head-right").inner_text() == "2 of 4"
     for address in ("/rooms/hall", "/rooms/study", "/crews/stair", "/rooms", "/"):
         opens(page, f"{address}?of=the-office")  # an address that no kept page has
-        assert page.locator(".made-here").count() == 0, address
+        assert page.locator(".made-here, [data-not-counted]:visible").count() == 0, address
     opens(page, "/rooms/hall?of=the-office")
     assert page.locator("[data-checks] .mark-fail").count() == 1
 

@@ -58,16 +58,16 @@ def test_imports_of_a_pack_are_met_by_what_it_gives() -> None:
     ).files
     assert set(files) == {heads[0] for heads in HEADS} | {"item.js", "own.js"}
     assert files["tablet/send.js"] == (
-        "export const { kept, spare } = (() => {\n"
+        "export const [kept, spare] = (() => {\n"
         "const spare = 1;\nfunction kept() {}\nkept();\n"
-        "return { kept, spare };\n})();\n"
+        "return [kept, spare];\n})();\n"
     )
     assert files["item.js"] == (
         'import { kept } from "./tablet/send.js";\nimport { a } from "./own.js";\n'
     )
     assert files["tablet/forms.js"] == (
-        'import { kept, spare } from "./send.js";\nexport const { ready } = (() => {\n'
-        "const all = { spare, kept };\nconst ready = all;\nreturn { ready };\n})();\n"
+        'import { kept, spare } from "./send.js";\nexport const [ready] = (() => {\n'
+        "const all = { spare, kept };\nconst ready = all;\nreturn [ready];\n})();\n"
     )
     assert 'import("./tablet/forms.js")' in files["keyed.js"]
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import re
 import sqlite3
+from html import unescape
 
 import pytest
 
@@ -34,6 +37,12 @@ def three(small_house):
 def shown(page):
     """The items' numbers, in the page's order."""
     return [n for n in page.text.split() if n.startswith("P-")]
+
+
+def others(page):
+    """How many items the page counts and does not list, by state, crew and room."""
+    [told] = re.findall(r'data-others="([^"]*)"', page.html)
+    return json.loads(unescape(told))
 
 
 @pytest.mark.usefixtures("three")
@@ -69,6 +78,17 @@ def test_the_filters_stay_as_chosen(superintendent):
     assert page.fields["trade"] == "paint"
     assert page.fields["story"] == "upper"
     assert page.fields["state"] == "open"
+
+
+def test_what_a_filter_leaves_out_is_counted_on_the_page(small_house, superintendent, three):
+    """By state, crew and room: with no signal the tablet counts by them."""
+    scratch, *_ = three
+    small_house.enters("act/1", Act(act="accepted", how="eye"), subject=f"item:{scratch}")
+    assert others(superintendent.opens("/punch")) == [["accepted", "paint", "closet", 1]]
+    assert others(superintendent.opens("/punch?state=corrected")) == [
+        ["accepted", "paint", "closet", 1],
+        ["open", "stair", "boat-room", 1],
+    ]
 
 
 @pytest.mark.usefixtures("three")

@@ -1,5 +1,6 @@
 // On every page: what is entered goes by the outbox, what waits is sent, and the line says so.
 
+import { filterHere } from "./filters.js";
 import { showLine } from "./line.js";
 import { unlock } from "./lock.js";
 import { heard, introduce, outOfReach, sendAll } from "./send.js";
@@ -62,6 +63,7 @@ async function work() {
 
 async function start() {
   unlock(); // this page is a superintendent's
+  filterHere();
   if (!(await known())) return; // nobody the house knows: plain forms, as without a script
   // Judging is much to load: only where there is a form to send.
   if (document.querySelector("form[method=post], #kept")) await (await import("./forms.js")).ready();

@@ -38,8 +38,9 @@ export function showChecks(records, day) {
   if (none) none.textContent = "Nothing failed so far.";
 }
 
-// How much of a room is on this tablet only.
+// How much of a room is on this tablet only, and that who can start does not count it yet.
 export function showNotes(records) {
+  for (const note of document.querySelectorAll("[data-not-counted]")) note.hidden = !records.some(waits);
   for (const row of document.querySelectorAll("[data-here]")) {
     const count = records.filter((one) => waits(one) && one.shown.room === row.dataset.here).length;
     if (count) row.firstElementChild.append(here(`${count} `));
