@@ -38,6 +38,7 @@ class Reader:
                 target.click()
         else:
             target.click()
+        self.page.wait_for_load_state("domcontentloaded")  # read no page by half
 
     def goes_to(self, place: str) -> None:
         """One of the five places along the bottom."""

@@ -110,7 +110,7 @@ def test_the_scanned_secret_leaves_the_address_and_lets_in(phones: Browser, door
     page.on("request", lambda sent: asked.append(sent.url))
     page.goto(f"{doors.plain}/in#{SECRET}")
     page.wait_for_url("**/crews/stairs")
-    assert page.get_by_text("Squeak on tread 4").is_visible()
+    page.get_by_text("Squeak on tread 4").wait_for()
     assert not [url for url in asked if SECRET in url.partition("#")[0]]
     page.go_back()
     assert SECRET not in page.url
@@ -123,9 +123,9 @@ def test_without_scripts_the_printed_code_lets_in(phones: Browser, doors: Doors)
     page.goto(f"{doors.plain}/in#{SECRET}")
     page.fill("#code", CODE)
     page.get_by_role("button", name="Show it").click()
-    assert page.get_by_text("Squeak on tread 4").is_visible()
+    page.get_by_text("Squeak on tread 4").wait_for()
     page.get_by_role("button", name="Corrected, come look").click()
-    assert page.get_by_text("It will be looked at").is_visible()
+    page.get_by_text("It will be looked at").wait_for()
     context.close()
 
 

@@ -60,7 +60,7 @@ def test_paired_by_code_it_walks_alone_and_hands_over(
         ada.chooses("Scratch")
         ada.presses("Done")
         number = ada.number_said()
-        assert "1 on this tablet only" in page.locator(".line").inner_text()
+        page.locator(".line").filter(has_text="1 on this tablet only").wait_for()
     assert of_tablets(site.folder) == []
     site.starts()
     with tablet(site, browser, home) as context:
