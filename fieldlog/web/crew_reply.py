@@ -7,6 +7,7 @@ become corrected, told by text.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
@@ -63,7 +64,7 @@ def told(trade: str) -> Page:
     crew, form = _trade_or_404(trade), ReplyForm(posted())
     mine = reading.items(conn(), trade=trade)
     reply = read_reply(form.reply.data or "", {PREFIX, *(_prefix(item) for item in mine)})
-    lines = list(dict.fromkeys(line for one in reply.named for line in _lines(crew, one, mine)))
+    lines = _each_once(line for one in reply.named for line in _lines(crew, one, mine))
     if request.method == "POST" and form.validate():
         if request.form.get("do") == "tick" and _ticks(form, lines):
             done = len(form.ticked.data or ())
@@ -83,6 +84,17 @@ def _lines(crew: Trade, named: Named, mine: list[ItemView]) -> list[Line]:
     if waiting:
         return [Line(i.number, i, several=len(waiting) > 1) for i in waiting]
     return [Line(i.number, i, f"It is {i.state.replace('_', ' ')} already.") for i in found]
+
+
+def _each_once(lines: Iterable[Line]) -> list[Line]:
+    """A line for each item and number (an item holds readings, and is itself no key); one that
+    was named with its letters is not among several."""
+    found: dict[tuple[str, str], Line] = {}
+    for one in lines:
+        key = (one.item.id if one.item else "", one.number)
+        if key not in found or not one.several:
+            found[key] = one
+    return list(found.values())
 
 
 def _may_be(named: Named, item: ItemView) -> bool:

@@ -79,6 +79,19 @@ def test_what_is_not_theirs_or_not_open_can_not_be_ticked(
     assert states(small_house, items)[2] == "open"
 
 
+def test_an_item_with_readings_is_ticked_as_well_and_once(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    """An item given from a measured check carries its readings."""
+    check = small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
+    given = superintendent.fills(f"/checks/{check}", trade="stair", to=f"/checks/{check}/give")
+    assert given.status == 200
+    read = superintendent.fills("/crews/stair/told", reply="1, 30, P-1 done", do="read")
+    assert read.status == 200
+    assert read.html.count('name="ticked"') == len(ticks(read)) == 1
+    assert "Not on the Stair crew's list." in read.text
+
+
 def test_a_tablets_numbers_are_read_with_and_without_their_letters(
     small_house: SmallHouse, superintendent: Person, items: list[str]
 ) -> None:
