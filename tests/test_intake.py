@@ -148,6 +148,8 @@ def test_a_malformed_entry_is_kept_with_its_body_and_the_reason(kept: Kept) -> N
         None,
         "text",
         {"id": 3, "body": "\ud800 half a pair"},
+        {"\ud800": 1},
+        {"a key of any length" * 1000: 1},
         {"id": "x", "device_seq": 10**40, "author": "a\x00b", "type": None},
         {"id": "019cb3ff-9f00-7000-8000-00000000abcd", "device": "tablet-9", "device_seq": 12},
         {"nan": float("nan"), "deep": [[[[[[{}]]]]]]},
@@ -181,11 +183,12 @@ def test_a_poisoned_entry_does_not_block_its_batch(kept: Kept) -> None:
         {"id": "what"},
         kept.made_elsewhere("item/1", ItemEntry("T-1", "hall", "stairs", "x"), device_seq=4),
         kept.made_elsewhere("dance/1", "{}", subject="walk:2026-03-03", device_seq=5),
-        kept.made_elsewhere("walk/1", Walk("2026-03-04"), device_seq=6),
+        kept.made_elsewhere("\ud800", "{}", subject="walk:2026-03-03", device_seq=6),
+        kept.made_elsewhere("walk/1", Walk("2026-03-04"), device_seq=7),
     ]
     answers = intake.take_all(kept.conn, kept.folder, library(), batch, kept.now)
     assert [a.status for a in answers] == [
-        "stored", "refused", "refused", "stored", "refused", "stored",
+        "stored", "refused", "refused", "stored", "refused", "refused", "stored",
     ]  # fmt: skip
     again = intake.take_all(kept.conn, kept.folder, library(), batch, kept.now)
     assert [a.seq for a in again] == [a.seq for a in answers]

@@ -38,7 +38,7 @@ from fieldlog.calc.bodies import (
 from fieldlog.calc.completeness import why_incomplete
 from fieldlog.calc.house import HouseNotUnderstood, house_from_body, slug
 from fieldlog.calc.ids import is_id
-from fieldlog.calc.shape import MAX_COUNT, Strict, WrongShape, check_struct, check_text
+from fieldlog.calc.shape import MAX_COUNT, MAX_TEXT, Strict, WrongShape, check_struct, check_text
 
 __all__ = [
     "BODIES",
@@ -201,6 +201,10 @@ def parse_entry(mapping: Mapping[str, Any]) -> Entry:
     """An envelope from a decoded JSON object. Raises EntryMalformed; the body stays text."""
     try:
         entry = msgspec.convert(mapping, Entry)
+    except UnicodeError as err:
+        raise EntryMalformed(
+            "Envelope: a key holds half a surrogate pair, which is no text."
+        ) from err
     except (msgspec.ValidationError, RecursionError) as err:
         raise EntryMalformed(f"Envelope: {err}") from err
     _check_envelope(entry)
@@ -247,6 +251,7 @@ def _check_envelope(entry: Entry) -> None:
         raise EntryMalformed("Envelope, device: use a-z, 0-9 and hyphens, 64 at most.")
     try:
         check_text(entry.author, "author", 160)
+        check_text(entry.type, "type", MAX_TEXT)
         entry.body.encode()
     except (WrongShape, UnicodeError) as err:
         raise EntryMalformed(f"Envelope: {err}") from err

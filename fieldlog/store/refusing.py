@@ -39,6 +39,7 @@ def keep_refused(
     one made of its digest: `refused-...`. One that is too long for the journal is kept whole in
     a file of the house's folder, which its row names. Raises OSError.
     """
+    reason = _storable(reason)
     if _length(sent) > MOST and len(raw := _raw(sent)) > MOST:
         sent, reason = _set_aside(folder, sent, raw, reason)
     kept = _row_of(sent)
@@ -51,6 +52,11 @@ def keep_refused(
     seq = journal.append(conn, kept, now=now, refused=reason)
     folds.apply(conn, seq)
     return seq, kept.id, reason
+
+
+def _storable(reason: str) -> str:
+    """A reason may quote what was sent: half a surrogate pair, no UTF-8, is written `\\ud800`."""
+    return reason[:MAX_LONG_TEXT].encode(errors="backslashreplace").decode()
 
 
 def _length(sent: object) -> int:
