@@ -147,7 +147,7 @@ def test_what_is_done_out_of_reach_stands_in_every_list(
         site.stops()
 
         opens(page, f"/items/{drip}")
-        does(page, "Seen corrected")
+        does(page, "Accept: seen corrected")
         stamped(page.locator(".item-head"), "accepted")
         assert offered(page) == {"sent_back", "note"}
 
@@ -166,7 +166,7 @@ def test_what_is_done_out_of_reach_stands_in_every_list(
         page.locator("html[data-outbox]").wait_for()
         does(page, "Pass it on", "passed_on", trade="stair", reason="It is the stringer.")
         page.locator(".head-right").filter(has_text="Stair crew").wait_for()
-        does(page, "Seen corrected", "accepted")
+        does(page, "Accept: seen corrected", "accepted")
         stamped(page.locator(".item-head"), "accepted")
         does(page, "Send back", "sent_back", reason="Not on the landing.")
         stamped(page.locator(".item-head"), "sent back")
@@ -300,7 +300,7 @@ def test_a_kept_page_that_is_older_than_what_was_sent(
         page.locator("main .notice").filter(has_text=f"is started. {MARK}").wait_for()
         assert page.get_by_role("button", name="Start today's walk").count() == 0
         opens(page, f"/items/{drip}")
-        does(page, "Seen corrected")
+        does(page, "Accept: seen corrected")
         opens(page, "/rooms/hall/photos")
         page.locator("#photo").set_input_files(photo)
         with page.expect_navigation():

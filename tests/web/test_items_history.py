@@ -53,6 +53,12 @@ def test_the_page_says_what_where_whose_and_its_state(superintendent, item):
     assert page.headings == 1
 
 
+def test_the_button_is_named_as_other_pages_name_the_act(superintendent, item):
+    """Who can start says "accept it"; "Accept as is" is another act."""
+    page = superintendent.opens(f"/items/{item}")
+    assert '<button class="btn-main">Accept: seen corrected</button>' in page.html
+
+
 def test_seen_corrected_by_eye(small_house, superintendent, item):
     page = does(superintendent, item, "accepted")
     assert page.status == 200

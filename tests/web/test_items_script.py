@@ -117,6 +117,6 @@ def test_an_error_has_the_focus(form):
 def test_send_back_in_the_bar_opens_the_reason(form, small_house):
     item = small_house.opens_item("closet", "paint", "Scratch")
     opens(form, f"/items/{item}", script(form))
-    sends(form, "Seen corrected")
+    sends(form, "Accept: seen corrected")
     form.get_by_role("link", name="Send back").click()
     assert form.locator("#sent_back-reason").is_visible()
