@@ -52,6 +52,14 @@ def test_the_table_counts_what_is_in_the_journal(made: tuple[Path, str]) -> None
     assert corrected == sum(item.state == "corrected" for item in waiting)
 
 
+def test_the_tables_leave_nothing_out(made: tuple[Path, str]) -> None:
+    _, said = made
+    walks, crews = (re.findall(r"^  \w.*$", part, re.M)[1:] for part in said.split("\n\n")[1:3])
+    cells = [sum(int(n) for line in lines for n in re.findall(r"(?<=  )\d+", line))
+             for lines in (walks, crews)]  # fmt: skip
+    assert cells == [60, 30]
+
+
 def test_the_journal_is_sound_to_the_last_check_and_photo(made: tuple[Path, str]) -> None:
     folder, _ = made
     with closing(open_reader(folder)) as conn:

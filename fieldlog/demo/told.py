@@ -14,7 +14,14 @@ from fieldlog.reports.files import Files
 from fieldlog.reports.weekly import friday_of
 from fieldlog.store import reading
 
-_SHOWN = tuple(verdict for verdict in VERDICTS if verdict != "does_not_apply")
+_STATES = {
+    "open": "open",
+    "corrected": "to look at",
+    "accepted": "accepted",
+    "accepted_as_is": "as is",
+    "withdrawn": "withdrawn",
+}
+"""An item's states and their words; every one of them, so that a line adds up to its items."""
 
 
 def summary(conn: sqlite3.Connection, house: House) -> str:
@@ -22,22 +29,21 @@ def summary(conn: sqlite3.Connection, house: House) -> str:
     days = reading.walk_days(conn)
     checks = {day: reading.checks_on(conn, day) for day in days}
     items = reading.items(conn)
-    walks = [[_short(day), *_counts([c.verdict for c in checks[day]], _SHOWN)] for day in days]
-    states = ("open", "corrected", "accepted")
+    walks = [[_short(day), *_counts([c.verdict for c in checks[day]], VERDICTS)] for day in days]
     crews = [
-        [trade.name, *_counts([i.state for i in items if i.trade == trade.id], states)]
+        [trade.name, *_counts([i.state for i in items if i.trade == trade.id], list(_STATES))]
         for trade in house.trades
     ]
     head = (
         f"{house.name}: {len(days)} walks, {sum(map(len, checks.values()))} checks, "
         f"{len(items)} punch items, {len(reading.photos(conn))} photos."
     )
-    verdicts = [verdict.replace("_", " ") for verdict in _SHOWN]
+    verdicts = [verdict.replace("_", " ") for verdict in VERDICTS]
     return "\n\n".join(
         (
             head,
             _table(["Checks, by walk", *verdicts], walks),
-            _table(["Punch, by crew", "open", "corrected, to look at", "accepted"], crews),
+            _table(["Punch, by crew", *_STATES.values()], crews),
         )
     )
 

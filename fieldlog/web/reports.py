@@ -9,7 +9,7 @@ from werkzeug.wrappers import Response as Answer
 from wtforms import TextAreaField, ValidationError
 
 from fieldlog.calc.entries import Letter
-from fieldlog.calc.items import UNFINISHED
+from fieldlog.calc.items import CORRECTED, OPEN, UNFINISHED
 from fieldlog.calc.shape import is_day
 from fieldlog.reports import daily as daily_report
 from fieldlog.reports import punch as punch_report
@@ -77,10 +77,18 @@ def index() -> str:
         today=today(),
         days=[d for d in days if d != today()],
         issued=issued,
-        crews=[(t, sum(1 for i in waiting if i.trade == t.id)) for t in house().trades],
+        crews=[
+            (t, _waiting([i.state for i in waiting if i.trade == t.id])) for t in house().trades
+        ],
         letters=[(week, reading.letter(conn(), week)[0]) for week in weeks],
         refused=len(reading.refused(conn())),
     )
+
+
+def _waiting(states: list[str]) -> str:
+    """ "4 to do, 1 to look at": what is the crew's to do, and what is the superintendent's."""
+    told = ((states.count(OPEN), "to do"), (states.count(CORRECTED), "to look at"))
+    return ", ".join(f"{count} {word}" for count, word in told if count) or "nothing open"
 
 
 @bp.get("/reports/daily/<day>")

@@ -8,6 +8,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
+from fieldlog.calc.entries import Act
 from fieldlog.store import reading
 
 DAILY = "/reports/daily/2026-03-03"
@@ -39,6 +40,17 @@ def test_the_index_leads_to_all_of_them(superintendent):
         assert f'href="{href}"' in page.html
     assert "not issued" in page.text
     assert page.inline == []
+
+
+def test_the_index_tells_what_is_a_crews_and_what_is_to_look_at(
+    small_house, superintendent, scratch
+):
+    small_house.opens_item("closet", "paint", "Run in the paint", day="2026-03-03")
+    told = Act(act="corrected", how="text")
+    small_house.enters("act/1", told, subject=f"item:{scratch}")
+    page = superintendent.opens("/reports").text
+    assert "Paint crew 1 to do, 1 to look at" in page
+    assert "Trim crew nothing open" in page
 
 
 @pytest.mark.usefixtures("scratch")
