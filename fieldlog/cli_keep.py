@@ -21,15 +21,20 @@ STAYS = (
 )
 PAIR_AGAIN = "Pair the tablets again: they offer by themselves what this backup lacks."
 
+ANEW = "This folder was made anew: leave it and come back (cd .) to see what is in it."
+
 
 def backup(args: argparse.Namespace, clock: Clock) -> int:
     """Back the house up, check the backup, and have the house know of it."""
     from fieldlog.store.backup import backup as make
+    from fieldlog.store.backup import passed_over
 
     made = make(folder_of(args), Path(args.place), clock())
     manifest = made.manifest
     print(f"{made.where}: entries up to {manifest.seq}, {len(manifest.photos)} photos, checked.")
     print(f"Head: {manifest.seq} {manifest.chain}")
+    for said in passed_over(Path(args.place)):
+        print(said)
     if made.private:
         print(PRIVATE)
     if made.coming:
@@ -45,11 +50,14 @@ def restore(args: argparse.Namespace, clock: Clock) -> int:  # noqa: ARG001
     from fieldlog.store.restore import restore as make
 
     one = newest(Path(args.place))
+    here = Path(args.to).resolve() == Path.cwd()
     done = make(one, Path(args.to))
     manifest = done.manifest
     print(f"{args.to}: restored from {one}, entries up to {manifest.seq}, the chain holds.")
     print(f"Head: {manifest.seq} {manifest.chain}")
     print(STAYS.format(name=done.name) if done.name else PAIR_AGAIN)
+    if here:
+        print(ANEW)
     return _faults(done.faults)
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import sqlite3
 from collections.abc import Iterator
@@ -31,16 +32,17 @@ from fieldlog.store.backed_up import write as record
 from fieldlog.store.db import HouseFolder, open_reader
 from fieldlog.store.devices_seen import has_head
 from fieldlog.store.durable import copy_durably, make_folder, sync_folder, write_durably
+from fieldlog.store.files import OWN_DATA
 from fieldlog.store.photos import verify_photos
 
 Folder = os.PathLike[str] | str
 
 MANIFEST, DATABASE, OWN, PHOTOS = "backup.json", "fieldlog.sqlite", "own", "photos"
-OWN_FILES = (
-    "sheets", "books", "limits", "instruments", "products", "sequences", "words", "reports",
-    "refused", "standins", "overrides.toml",
-)  # fmt: skip
+STANDINS = "standins"
+OWN_FILES = (*OWN_DATA, "reports", "refused", STANDINS)
 """What of a house's folder goes along besides journal and photos: named, so that no secret does."""
+_NAMED = re.compile(r"\d{4}-\d\d-\d\dT\d{6}Z-\d+", re.ASCII)
+"""What `backup` names a backup."""
 BUSY = 1024
 """Pages copied at a time, so that a house of any size is backed up while it is served."""
 
@@ -103,8 +105,18 @@ def backup(folder: Folder, place: Path, now: datetime) -> Made:
 
 def latest(place: Path) -> Path | None:
     """The latest backup in a place for backups, or None. Raises BackupFailed for a damaged one."""
-    found = [path.parent for path in place.glob(f"*/{MANIFEST}") if path.parent.name[0] != "."]
+    found = [one for one in _like_backups(place) if _NAMED.fullmatch(one.name)]
     return max(found, key=lambda one: (read_manifest(one).at, read_manifest(one).seq), default=None)
+
+
+def passed_over(place: Path) -> list[str]:
+    """What is said of folders that have a `backup.json` and no backup's name: a copied house."""
+    names = [one.name for one in _like_backups(place) if not _NAMED.fullmatch(one.name)]
+    return [f"{place / name} was passed over: it is not named as a backup is." for name in names]
+
+
+def _like_backups(place: Path) -> list[Path]:
+    return sorted(at.parent for at in place.glob(f"*/{MANIFEST}") if at.parent.name[0] != ".")
 
 
 def read_manifest(one: Path) -> Manifest:
@@ -204,8 +216,12 @@ def _copy_own(at: HouseFolder, to: Path) -> None:
     for name in OWN_FILES:
         path = at.path / name
         found = [path] if path.is_file() else sorted(p for p in path.rglob("*") if p.is_file())
-        for one in found:
-            copy_durably(one, to / one.relative_to(at.path))
+        for one in (p for p in found if p.suffix != ".tmp"):  # which is one being written
+            try:
+                copy_durably(one, to / one.relative_to(at.path))
+            except FileNotFoundError:
+                if name != STANDINS or one.exists():
+                    raise  # a stand-in goes when its original comes, at any moment
 
 
 def _digest(path: Path) -> str:

@@ -22,6 +22,9 @@ LIMITS, CLOSING = "limits", "levelling.toml"
 PLAN_WORDS = "en-floor-plans.toml"
 OVERRIDES = "overrides.toml"
 ORDER = Path("sequences") / "finish.toml"
+LIBRARY_FOLDERS = (*_FOLDERS, LIMITS, "words")
+OWN_DATA = (*LIBRARY_FOLDERS, "products", "sequences", "species", "practice", OVERRIDES)
+"""Where in its folder a house may have data files of its own: what a backup takes along."""
 
 
 def load_library(folder: Path | None = None) -> Library:

@@ -18,6 +18,7 @@ from fieldlog.store.backup import (
     Manifest,
     check_database,
     latest,
+    passed_over,
     pooled,
     read_manifest,
 )
@@ -34,7 +35,7 @@ def newest(place: Path) -> Path:
         return place
     found = latest(place)
     if found is None:
-        raise BackupFailed(f"There is no backup in {place}.")
+        raise BackupFailed(" ".join([f"There is no backup in {place}.", *passed_over(place)]))
     return found
 
 
@@ -56,6 +57,7 @@ def restore(one: Path, to: Path) -> Restored:
     if to.exists() and any(to.iterdir()):
         raise BackupFailed(f"{to} is not empty. A house is restored into a new folder.")
     manifest = read_manifest(one)
+    to = to.resolve()  # "." has no name to make another beside it
     beside = to.with_name(f".{to.name}.restoring")
     shutil.rmtree(beside, ignore_errors=True)
     try:

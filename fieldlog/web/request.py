@@ -24,12 +24,12 @@ from fieldlog.calc.library import Library
 from fieldlog.config import Config
 from fieldlog.store import db, reading
 from fieldlog.store.db import HouseMissing, HouseTooNew
-from fieldlog.store.files import load_library
+from fieldlog.store.files import LIBRARY_FOLDERS, load_library
 from fieldlog.store.readers import Readers
 
 KEY, CONFIG = "fieldlog", "fieldlog.config"
 RANDOM_BYTES = 10
-TOML_PLACES = ("", "sheets", "books", "limits", "instruments")
+TOML_PLACES = ("", *LIBRARY_FOLDERS)
 """The house's folder itself has its overrides."""
 
 
