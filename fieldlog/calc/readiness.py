@@ -1,102 +1,43 @@
 """Who may start: what must be true in a room before a trade starts there.
 
 A sequence (TOML, `fieldlog/sequences/finish.toml`) lists the trades in order and, for each,
-the sheets whose latest check has to pass where one is planned in the room. A step is held by
+the sheets it needs and those it heeds. A step is held by
 
-- a needed check that fails, or was not measured, or not wholly;
-- a needed check that is over, too close to call (on the passing side it holds nobody);
+- a planned check that it needs and that was not measured, or not wholly;
+- a check that it needs or heeds, planned or not, that is over (too close to call on the failing
+  side is over, on the passing side it holds nobody);
+- a limit of kind "safety" that is over in any check of the room, where it is an earlier trade's:
+  it holds whom its item will hold, given to a crew or not;
 - an earlier trade's item of kind "safety" or "holds" that nobody has accepted yet.
 
-A failing check that somebody agreed to take as it is (its item accepted as is) holds nobody;
-an item accepted by eye does not release a check: that takes a new measurement.
 Everything here is pure; the source of the order is named in the file (common practice).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
-from fieldlog.calc.checking import PHOTOS
-from fieldlog.calc.house import House, PlannedCheck, Room
+from fieldlog.calc.house import House, Room
 from fieldlog.calc.judged import is_over
-from fieldlog.calc.sheets import Sheet
+from fieldlog.calc.readiness_reasons import (
+    SERIOUS,
+    WAITING,
+    AboutSheet,
+    CheckLike,
+    ItemLike,
+    Reason,
+    failing_reason,
+    item_reason,
+    missing_reason,
+    named_in,
+)
 from fieldlog.calc.trade_order import Sequence, Step
 
-SERIOUS = ("safety", "holds")
-"""Kinds of limit whose items hold a later trade."""
+__all__ = ["AboutSheet", "Gate", "Reason", "gates", "named_in", "room_gates"]
 
-WAITING = ("open", "corrected")
-"""States of an item that nobody has accepted yet."""
-
-
-class CheckLike(Protocol):
-    """What is read of a check: the latest one of its planned key in its room."""
-
-    @property
-    def id(self) -> str: ...
-    @property
-    def room(self) -> str: ...
-    @property
-    def key(self) -> str: ...
-    @property
-    def verdict(self) -> str: ...
-    @property
-    def judgement(self) -> dict[str, Any]: ...
-
-
-class ItemLike(Protocol):
-    """What is read of a punch item."""
-
-    @property
-    def id(self) -> str: ...
-    @property
-    def number(self) -> str: ...
-    @property
-    def room(self) -> str: ...
-    @property
-    def trade(self) -> str: ...
-    @property
-    def words(self) -> str: ...
-    @property
-    def state(self) -> str: ...
-    @property
-    def kind(self) -> str: ...
-    @property
-    def check(self) -> str: ...
-    @property
-    def rules(self) -> tuple[str, ...]: ...
-
-
-@dataclass(frozen=True, slots=True)
-class AboutSheet:
-    """A sheet's title, and its quantities that only a named person can make good."""
-
-    title: str
-    named: frozenset[str] = frozenset()
-
-    @classmethod
-    def of(cls, sheet: Sheet) -> AboutSheet:
-        """What is known of a sheet."""
-        return cls(sheet.title, frozenset(named_in(sheet).values()))
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """Why a step is held, and what releases it. `check` and `items` are ids for links.
-
-    `short` says the same without another crew's numbers or items: what a crew may read.
-    """
-
-    text: str
-    short: str
-    release: str
-    check: str = ""
-    key: str = ""
-    items: tuple[str, ...] = ()
-    by_name: bool = False
-    """Whether only the name of who releases it is missing."""
+SAFETY = "safety"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,15 +55,6 @@ class Gate:
         return bool(self.reasons)
 
 
-def named_in(sheet: Sheet) -> dict[str, str]:
-    """Fields that ask for the name of who releases it, each with the quantity that hangs on it."""
-    return {
-        d.formula.removeprefix("given(").removesuffix(")"): d.name
-        for d in sheet.derived
-        if d.formula.startswith("given(")
-    }
-
-
 def gates(
     sequence: Sequence,
     house: House,
@@ -132,14 +64,18 @@ def gates(
 ) -> dict[str, tuple[Gate, ...]]:
     """Every room's gates, by room id, trades in order.
 
-    `checks` are the latest of each planned key; `sheets` maps a sheet's id to what is known of it.
+    `checks` are the latest of each key; `sheets` maps a sheet's id to what is known of it.
     """
-    by_key = {(c.room, c.key): c for c in checks}
+    made: dict[str, list[CheckLike]] = {}
+    for check in checks:
+        made.setdefault(check.room, []).append(check)
     waiting: dict[str, list[ItemLike]] = {}
     for item in items:
         waiting.setdefault(item.room, []).append(item)
     return {
-        room.id: _room_gates(sequence, house, room, by_key, waiting.get(room.id, []), sheets)
+        room.id: room_gates(
+            sequence, house, room, made.get(room.id, []), waiting.get(room.id, []), sheets
+        )
         for room in house.rooms
     }
 
@@ -153,136 +89,70 @@ def room_gates(
     sheets: Mapping[str, AboutSheet],
 ) -> tuple[Gate, ...]:
     """One room's gates, trades in order."""
-    by_key = {(c.room, c.key): c for c in checks}
+    made = {c.key: c for c in checks if c.room == room.id}
     here = [i for i in items if i.room == room.id]
-    return _room_gates(sequence, house, room, by_key, here, sheets)
-
-
-def _room_gates(
-    sequence: Sequence,
-    house: House,
-    room: Room,
-    checks: Mapping[tuple[str, str], CheckLike],
-    items: list[ItemLike],
-    sheets: Mapping[str, AboutSheet],
-) -> tuple[Gate, ...]:
+    steps = [step for step in sequence.step if house.trade(step.trade) is not None]
     answer: list[Gate] = []
-    earlier: list[str] = []
-    for step in sequence.step:
-        if house.trade(step.trade) is None:
-            continue
-        reasons = _check_reasons(step, room, checks, items, sheets)
+    later = {step.trade for step in steps}
+    for step in steps:
+        reasons = _check_reasons(step, room, made, here, sheets, later)
         told = {i for r in reasons for i in r.items}
         reasons += [
-            _item_reason(i, house)
-            for i in items
-            if i.trade in earlier and i.kind in SERIOUS and i.state in WAITING and i.id not in told
-        ]
+            item_reason(i, house)
+            for i in here
+            if i.kind in SERIOUS and i.state in WAITING and i.id not in told
+            and i.trade not in later and _in_order(i.trade, steps)
+        ]  # fmt: skip
         answer.append(Gate(room.id, step.trade, step.why, tuple(reasons)))
-        earlier.append(step.trade)
+        later.discard(step.trade)
     return tuple(answer)
+
+
+def _in_order(trade: str, steps: list[Step]) -> bool:
+    return any(step.trade == trade for step in steps)
 
 
 def _check_reasons(
     step: Step,
     room: Room,
-    checks: Mapping[tuple[str, str], CheckLike],
+    made: Mapping[str, CheckLike],
     items: list[ItemLike],
     sheets: Mapping[str, AboutSheet],
+    later: Collection[str],
 ) -> list[Reason]:
-    found = (
-        _check_reason(planned, checks.get((room.id, planned.key)), items, sheets)
-        for planned in room.checks
-        if planned.sheet in step.needs
-    )
+    """What checks hold a step: planned ones in the plan's order, then those nobody planned.
+
+    `later` are the step's own trade and those after it: a safety limit of theirs holds it not.
+    """
+    planned = {one.key: one for one in room.checks}
+    found: list[Reason | None] = []
+    for key in [*planned, *(key for key in made if key not in planned)]:
+        check, plan = made.get(key), planned.get(key)
+        bad = _holding(step, check, later) if check else []
+        reason = failing_reason(check, bad, items, sheets) if check else None
+        if reason is None and plan and any(_sheet_of(need) == plan.sheet for need in step.needs):
+            reason = missing_reason(plan, check, sheets)
+        found.append(reason)
     return [reason for reason in found if reason is not None]
 
 
-def _check_reason(
-    planned: PlannedCheck,
-    check: CheckLike | None,
-    items: list[ItemLike],
-    sheets: Mapping[str, AboutSheet],
-) -> Reason | None:
-    sheet = sheets.get(planned.sheet) or AboutSheet(planned.sheet)
-    place = planned.place[:1].lower() + planned.place[1:]
-    name = f"{sheet.title}, {place}" if place else sheet.title
-    if check is None:
-        text = f"{name}: not measured yet."
-        return Reason(text, text, "Measure it.", key=planned.key)
-    bad = [r for r in check.judgement.get("rules", ()) if is_over(r)]
-    theirs = [i for i in items if _about(i, check, bad)]
-    if bad and not _agreed(bad, theirs):
-        lacks = {str(r.get("quantity")) for r in bad}
-        if lacks & sheet.named and lacks <= sheet.named | {PHOTOS}:
-            return _unreleased(name, planned.key, check, theirs, PHOTOS in lacks)
-        return _failing(name, planned.key, check, theirs)
-    if check.judgement.get("counts", {}).get("not_measured", 0):
-        head = _first_head(check, ("not_measured",))
-        short = f"{name}: not wholly measured."
-        release = "Measure what is missing."
-        return Reason(f"{name}: {head}", short, release, check.id, planned.key)
-    return None
-
-
-def _failing(name: str, key: str, check: CheckLike, theirs: list[ItemLike]) -> Reason:
-    waiting = [i for i in theirs if i.state in WAITING]
-    text = f"{name}: {_first_head(check, ('fail', 'too_close'))}"
-    if check.verdict == "too_close":
-        release = "Too close to call: measure again with a finer tool."
-    elif waiting:
-        release = f"Correct {_join(i.number for i in waiting)}, then measure again."
-    else:
-        release = "Correct it, then measure again."
-    short = f"{name}: does not pass yet."
-    return Reason(text, short, release, check.id, key, tuple(i.id for i in waiting))
-
-
-def _unreleased(
-    name: str, key: str, check: CheckLike, theirs: list[ItemLike], photos: bool
-) -> Reason:
-    """Only a name is missing, and photos perhaps: nothing is to be measured again."""
-    text = f"{name}: {_first_head(check, ('fail',))}"
-    short = f"{name}: not released yet."
-    release = "Add its photos, then release it." if photos else "Release it."
-    waiting = tuple(i.id for i in theirs if i.state in WAITING)
-    return Reason(text, short, release, check.id, key, waiting, by_name=True)
-
-
-def _about(item: ItemLike, check: CheckLike, bad: list[dict[str, Any]]) -> bool:
-    """Whether an item is about what this check found: opened by it, or for the same limits."""
-    limits = {r.get("rule") for r in bad}
-    return item.check == check.id or bool(item.check and limits & set(item.rules))
-
-
-def _agreed(bad: list[dict[str, Any]], items: list[ItemLike]) -> bool:
-    agreed = {r for i in items if i.state == "accepted_as_is" for r in i.rules}
-    return all(r.get("rule") in agreed for r in bad)
-
-
-def _first_head(check: CheckLike, marks: tuple[str, ...]) -> str:
-    heads = [
-        str(f.get("head", ""))
-        for f in check.judgement.get("findings", ())
-        if f.get("mark") in marks and not (f["mark"] == "too_close" and f.get("plain") == "pass")
+def _holding(step: Step, check: CheckLike, later: Collection[str]) -> list[dict[str, Any]]:
+    """The limits of a check that are over and hold this step."""
+    return [
+        rule
+        for rule in check.judgement.get("rules", ())
+        if is_over(rule)
+        and (
+            any(_asks(one, check.sheet, rule) for one in (*step.needs, *step.heeds))
+            or (rule.get("kind") == SAFETY and rule.get("trade") not in later)
+        )
     ]
-    if not heads:
-        return "not wholly measured." if marks == ("not_measured",) else "does not pass."
-    more = f" And {len(heads) - 1} more." if len(heads) > 1 else ""
-    return heads[0] + more
 
 
-def _item_reason(item: ItemLike, house: House) -> Reason:
-    crew = house.trade(item.trade)
-    name = crew.name if crew else item.trade
-    if item.state == "corrected":
-        release = f"{name} says it is corrected: look at {item.number} and accept it."
-    else:
-        release = f"{name} corrects {item.number}, then you accept it."
-    text = f"{item.number} {item.words.rstrip('.')}."
-    short = "An earlier crew's work is not accepted yet."
-    return Reason(text, short, release, item.check, "", (item.id,))
+def _sheet_of(need: str) -> str:
+    return need.partition(".")[0]
 
 
-def _join(words: Iterable[str]) -> str:
-    return " and ".join(words)
+def _asks(need: str, sheet: str, rule: Mapping[str, Any]) -> bool:
+    """Whether a step asks for this limit: by its sheet, or by how the limit's id begins."""
+    return _sheet_of(need) == sheet and ("." not in need or str(rule["rule"]).startswith(need))

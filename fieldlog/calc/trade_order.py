@@ -7,11 +7,16 @@ from fieldlog.calc.toml_text import DataFileError, line_of, load_strict
 
 
 class Step(Strict, frozen=True):
-    """One trade's turn: `needs` are sheet ids, `why` one sentence."""
+    """One trade's turn, and why, in one sentence.
+
+    `needs` are sheets whose checks have to pass, `heeds` sheets whose checks hold only where they
+    fail. Either may name a part of a sheet's limits by how their ids begin: `air.paint`.
+    """
 
     trade: str
     why: str
     needs: tuple[str, ...] = ()
+    heeds: tuple[str, ...] = ()
 
 
 class Sequence(Strict, frozen=True):

@@ -43,6 +43,8 @@ class _Rule(msgspec.Struct, gc=False):
     quantity: str
     verdict: str
     plain: str | None
+    kind: str = ""
+    trade: str = ""
 
 
 class _Finished(msgspec.Struct):

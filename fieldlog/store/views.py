@@ -32,7 +32,8 @@ class CheckLine:
 
     `judgement` has `verdict`, `sheet`, `counts` and layers as stored, of the `findings` their
     `mark`, `head` and `plain`, and of the `rules` those that are over, by `rule`, `quantity`,
-    `verdict` and `plain`. Nothing else of it is read: most of a judgement is limits that hold.
+    `verdict`, `plain`, `kind` and `trade`. Nothing else of it is read: most of a judgement is
+    limits that hold.
     """
 
     id: str

@@ -1,5 +1,6 @@
 """Who may start: the order of trades against checks and items."""
 
+import dataclasses
 from dataclasses import dataclass, field
 from importlib.resources import files
 from typing import Any
@@ -67,6 +68,11 @@ class Check:
     id: str = "c1"
     room: str = "shop"
     key: str = "floor"
+    place: str = ""
+
+    @property
+    def sheet(self) -> str:
+        return self.key.partition("/")[0]
 
     @property
     def judgement(self) -> dict[str, Any]:
@@ -106,7 +112,7 @@ def test_the_packaged_order_loads_and_cites_its_source():
     text = files("fieldlog").joinpath("sequences/finish.toml").read_text("utf-8")
     order = parse_sequence(text, "finish.toml")
     assert order.source == "common practice"
-    assert next(s for s in order.step if s.trade == "plank").needs == ("floor",)
+    assert next(s for s in order.step if s.trade == "plank").needs == ("floor", "slab", "wood")
 
 
 def test_a_needed_check_not_measured_holds_and_says_which():
@@ -156,6 +162,47 @@ def test_too_close_on_the_failing_side_holds():
 def test_a_close_pass_does_not_hide_what_was_not_measured():
     gate = gate_of("plank", [Check("too_close", [rule("too_close", "pass")], missing=1)])
     assert gate.reasons[0].text == "Floor flatness: Slope is missing."
+
+
+def test_a_check_that_nobody_planned_holds_who_needs_it_if_it_fails():
+    for checks, held in (
+        ([Check("fail", [rule("fail")], room="hall")], True),
+        ([Check("pass", [rule("pass")], room="hall")], False),
+        ([Check("not_measured", missing=1, room="hall")], False),
+        ([Check("fail", [rule("fail")], room="hall", key="air")], False),
+    ):
+        assert gate_of("plank", checks, room="hall").held is held
+        assert not gate_of("paint", checks, room="hall").held
+
+
+def test_a_safety_limit_that_fails_holds_whom_its_item_would_planned_or_not():
+    def held(*checks, items=()):
+        found = readiness.gates(SEQUENCE, HOUSE, checks, items, TITLES)["hall"]
+        return [gate.trade for gate in found if gate.held]
+
+    def guard(verdict="fail", trade="floor", kind="safety", **more):
+        rules = [rule(verdict, **more) | {"kind": kind, "trade": trade}]
+        return Check(verdict, rules, room="hall", key="guard/deck", place="Deck")
+
+    assert held(guard()) == ["plank", "paint"]
+    assert held(guard(trade="plank")) == ["paint"]
+    assert held(guard(trade="ironwork")) == ["floor", "plank", "paint"]
+    assert held(guard(kind="contract")) == []
+    assert held(guard("too_close", plain="pass")) == []
+    given = Item(kind="safety", check="c1", rules=("gap",), room="hall")
+    assert held(guard(), items=[given]) == ["plank", "paint"]
+    assert held(guard(), items=[dataclasses.replace(given, state="accepted_as_is")]) == []
+    reason = gate_of("paint", [guard()], room="hall").reasons[0]
+    assert (reason.text, reason.check) == ("guard, deck: gap is off.", "c1")
+
+
+def test_what_a_step_heeds_holds_only_where_it_fails_and_only_by_its_part():
+    text = TEXT.replace('needs = ["floor"]', 'heeds = ["trim.wide"]')
+    order = parse_sequence(text)
+    for name, held in (("trim.wide-1", True), ("trim.deep", False), ("", False)):
+        checks = [Check("fail", [rule("fail", name=name)], key="trim/door")] if name else []
+        found = readiness.gates(order, HOUSE, checks, [], TITLES)["shop"]
+        assert next(g for g in found if g.trade == "plank").held is held
 
 
 def test_a_failing_check_and_its_item_are_one_reason():

@@ -88,3 +88,21 @@ def test_a_failing_check_holds_until_its_item_is_taken_as_it_is(small_house, sup
     sent |= {"act": "accepted_as_is", "agreed_by": "the owners"}
     superintendent.sends(f"/items/{item}/acts", sent)
     assert "measure again" not in superintendent.opens("/next?trade=trim").text
+
+
+def test_a_failed_guard_and_wet_air_hold_the_room_planned_or_not(small_house, superintendent):
+    """The packaged order; nobody planned either. 36 in: IRC R312.1.2; 85 %: ISO 12944-7."""
+    said = {"air_temperature": "70 F", "humidity": "90 %", "surface_temperature": "72 F"}
+    small_house.checks("closet", "air", said | {"work": "paint"}, instrument="tape",
+                       books=("paint-conditions",))  # fmt: skip
+    assert "no paint now" not in superintendent.opens("/next?trade=trim").text
+    assert "Air: " in superintendent.opens("/next?trade=paint").text
+    low = {"drop": "60 in", "level_side": "yes", "height_level": "35 15/16 in",
+           "opening_level": ["4 1/8 in"], "guard_there": "yes"}  # fmt: skip
+    check = small_house.checks("closet", "guard", low, place="Deck")
+    assert small_house.check(check).verdict == "fail"
+    for trade in ("floor", "trim", "paint", "electric"):
+        page = superintendent.opens(f"/next?trade={trade}")
+        assert f"/checks/{check}" in page.html
+    assert f"/checks/{check}" not in superintendent.opens("/next?trade=stair").html
+    assert "Guard, deck: " in superintendent.opens("/rooms/closet").text
