@@ -14,6 +14,7 @@ from fieldlog.calc.bodies import Day, PhotoEntry, Strike
 from fieldlog.calc.entries import parse_body, role_of, trade_of
 from fieldlog.calc.items import Event, fold
 from fieldlog.store import journal, reading
+from fieldlog.store.reading_instruments import TestView, tool_test
 from fieldlog.store.reading_sums import sum_of
 from fieldlog.store.views import CheckView, EntryView, Head, ItemAct, ItemView, SumView
 
@@ -34,9 +35,10 @@ class Act:
 class DayAsOf:
     """What the journal had of a day when its head was `head`.
 
-    `checks` and `sums` are in the order they came; struck ones say why. `photos` are there once
-    each, and `typed` are the day's facts as last typed. `walkers` are the superintendents who
-    entered something, in the order they came; `refused` counts entries that were not accepted.
+    `checks`, `sums` and `tests` (of levels) are in the order they came; struck ones say why.
+    `photos` are there once each, and `typed` are the day's facts as last typed. `walkers` are the
+    superintendents who entered something, in the order they came; `refused` counts entries that
+    were not accepted.
     """
 
     day: str
@@ -45,6 +47,7 @@ class DayAsOf:
     acts: tuple[Act, ...]
     photos: tuple[PhotoEntry, ...]
     sums: tuple[SumView, ...]
+    tests: tuple[TestView, ...]
     typed: Day | None
     walkers: tuple[str, ...]
     refused: int
@@ -64,6 +67,7 @@ def day_as_of(conn: sqlite3.Connection, day: str, head: Head) -> DayAsOf:
         acts=tuple(_acts(conn, told, strikes, day, head)),
         photos=tuple(_photos(standing)),
         sums=tuple(_sums(conn, told, strikes)),
+        tests=tuple(_tests(told, strikes)),
         typed=_typed(standing),
         walkers=tuple(dict.fromkeys(walkers)),
         refused=sum(1 for e in known if e.refused),
@@ -86,6 +90,12 @@ def _sums(
         found = sum_of(conn, entry.id) if entry.type == "calculation/1" else None
         if found is not None:
             yield replace(found, struck=strikes.get(found.id, ""))
+
+
+def _tests(told: list[EntryView], strikes: dict[str, str]) -> Iterator[TestView]:
+    for entry in told:
+        if entry.type == "instrument/1":
+            yield replace(tool_test(entry), struck=strikes.get(entry.id, ""))
 
 
 def _photos(standing: list[EntryView]) -> list[PhotoEntry]:

@@ -6,7 +6,15 @@ import json
 import sqlite3
 from collections.abc import Collection
 
-from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, KeptSum, PhotoEntry, Strike
+from fieldlog.calc.bodies import (
+    Act,
+    CheckEntry,
+    InstrumentTest,
+    ItemEntry,
+    KeptSum,
+    PhotoEntry,
+    Strike,
+)
 from fieldlog.calc.entries import parse_body
 from fieldlog.calc.house import House
 from fieldlog.reports import asof
@@ -14,8 +22,10 @@ from fieldlog.reports.facts import ActLine, Acts, Added
 from fieldlog.reports.findings import finding, room_name, title_of
 from fieldlog.reports.layout import sentences
 from fieldlog.reports.phrases import mark_word
+from fieldlog.reports.tools import says_of, title_of_test, tool_name
 from fieldlog.reports.words import Words
 from fieldlog.store import journal, reading
+from fieldlog.store.reading_instruments import tool_test
 from fieldlog.store.views import EntryView, ItemView
 
 ORDER = (
@@ -146,6 +156,10 @@ def _says(conn: sqlite3.Connection, house: House, entry: EntryView, w: Words) ->
             title = json.loads(body.answer)["title"]
             room = room_name(house, body.room, w)
             return w.say("added.calculation", title=title, room=room)
+        case InstrumentTest():
+            view, name = tool_test(entry), tool_name(body.tool)
+            test = title_of_test(view, name, w)
+            return w.say("added.instrument", test=test, says=says_of(view, house, w))
     kind = entry.type.partition("/")[0]
     return w.say(f"added.{kind}" if w.has(f"added.{kind}") else "added.other", type=kind)
 

@@ -19,6 +19,7 @@ from fieldlog.reports.phrases import (
 )
 from fieldlog.reports.sums import put_sums
 from fieldlog.reports.text_parts import SIGNS, put_finding, put_floor, put_head, put_limits
+from fieldlog.reports.tools import put_tests
 from fieldlog.reports.words import Words, words
 
 
@@ -34,6 +35,7 @@ def text(facts: Daily, w: Words | None = None) -> str:
         _day(page, facts, w)
         _rooms(page, facts, w)
         _checks(page, facts, w)
+        put_tests(page, facts.tests, w)
         _items(page, facts, w)
         put_sums(page, facts.sums, w)
         _photos(page, facts, w)

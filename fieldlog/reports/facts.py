@@ -155,6 +155,21 @@ class SumLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ToolTest:
+    """A level that was tested: what came out (`mark` is pass or fail), what it measured that day.
+
+    `measured` are the day's checks by it, each in a line; they stand as they were judged.
+    """
+
+    mark: str
+    title: str
+    says: str
+    at: str
+    measured: tuple[str, ...] = ()
+    struck: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """What the checks were held against: documents, and overrides of the house as sentences."""
 
@@ -207,6 +222,7 @@ class Daily:
     struck: tuple[Check, ...] = ()
     acts: tuple[Acts, ...] = ()
     sums: tuple[SumLine, ...] = ()
+    tests: tuple[ToolTest, ...] = ()
     pictures: tuple[Picture, ...] = ()
     limits: Limits = Limits((), ())
     refused: int = 0
@@ -233,7 +249,7 @@ class Daily:
         """Whether nothing was entered for the day at all."""
         typed = self.weather or self.crews or self.deliveries or self.delays or self.note
         found = self.rooms or self.acts or self.sums or self.pictures or self.struck
-        return not (typed or found)
+        return not (typed or found or self.tests)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from fieldlog.reports.facts import (
     PunchList,
     RoomLine,
     SumLine,
+    ToolTest,
 )
 from fieldlog.reports.layout import sentences, stopped
 from fieldlog.reports.words import Words
@@ -38,6 +39,7 @@ __all__ = [
     "state_word",
     "status",
     "sum_given",
+    "tool_lines",
 ]
 
 OUTCOMES = ("fail", "too_close", "not_measured", "pass")
@@ -62,6 +64,20 @@ def sum_given(one: SumLine, w: Words) -> str:
     """ "From: Length 96 in; Baluster width 1 1/2 in." """
     told = w.say("list.semicolon").join(f"{label} {text}" for label, text in one.given)
     return w.say("daily.sum_from", given=told)
+
+
+def tool_lines(one: ToolTest, w: Words) -> tuple[str, ...]:
+    """What is said below a test of a level: what to do, and what it measured that day."""
+    if one.struck:
+        return (stopped(w.say("common.struck", reason=one.struck)),)
+    failed = one.mark == "fail"
+    checks = w.say("list.semicolon").join(one.measured)
+    told = (
+        w.say("test.failed") if failed else "",
+        w.say("test.measured", checks=checks) if checks else w.say("test.measured_none"),
+        w.say("test.again") if failed and checks else "",
+    )
+    return tuple(line for line in told if line)
 
 
 def counts(facts: Daily, w: Words) -> str:

@@ -9,6 +9,8 @@ from fractions import Fraction
 import msgspec
 
 from fieldlog.calc.bodies import InstrumentTest
+from fieldlog.calc.instrument_tests import TestNotUsable, outcome_of
+from fieldlog.store.views import EntryView
 
 _ALL = """
     SELECT j.id, j.author, j.received, f.day, j.body, f.struck
@@ -40,6 +42,21 @@ class TestView:
     def within(self) -> bool:
         """Whether it was as good as it was allowed to be."""
         return self.tilt <= Fraction(self.test.allowed)
+
+    @property
+    def up(self) -> bool | None:
+        """Whether its line of sight rises; None where it is level, or where the light leans."""
+        try:
+            return outcome_of(self.test.how, self.test.inputs).up
+        except TestNotUsable:  # an older program took it
+            return None
+
+
+def tool_test(entry: EntryView) -> TestView:
+    """The test that an `instrument/1` entry says."""
+    return TestView(
+        entry.id, entry.author, entry.received, entry.day, _decode(entry.body), entry.struck
+    )
 
 
 def tests_of(conn: sqlite3.Connection, tool: str) -> list[TestView]:

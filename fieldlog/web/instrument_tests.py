@@ -11,12 +11,16 @@ from werkzeug.wrappers import Response
 from fieldlog.calc.bodies import InstrumentTest
 from fieldlog.calc.instrument_tests import (
     DISTANCES,
+    OPTIONAL,
     READINGS,
     TestNotUsable,
     outcome_of,
 )
+from fieldlog.calc.instrument_tests import UNITS as KNOWN_UNITS
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.judge_levelling import off_text
+from fieldlog.calc.lengths import LengthNotUnderstood, parse_length
+from fieldlog.reports.tools import side_of
 from fieldlog.store import reading
 from fieldlog.store.reading_instruments import TestView, last_tests, tests_of
 from fieldlog.web import request as at
@@ -61,11 +65,11 @@ def tests(tool: str) -> Page:
         abort(404, f"{tried.name} is not tested so.")
     form.validate()
     inputs = _inputs(how)
-    errors = {}
+    errors = _wrong(how, inputs)
     try:
         tilt = outcome_of(how, inputs).tilt
     except TestNotUsable as err:
-        errors[err.name] = str(err)
+        errors.setdefault(err.name, str(err))
     if not errors and not any(form.errors.values()) and _saves(tried, form, how, inputs, tilt):
         return redirect(url_for("instrument_tests.tests", tool=tool), 303)
     return _page(tried, form, how, errors), form.status
@@ -88,9 +92,9 @@ def out_of_allowance(tool: str) -> list[str]:
     """A sentence for each test that the tool did not pass."""
     system = at.house().system
     return [
-        f"It is {off_text(view.tilt, system)} off by its last test, and "
-        f"{off_text(Fraction(view.test.allowed), system)} is allowed. Have it adjusted, or level "
-        "with another one."
+        f"It is {off_text(view.tilt, system)} off by its last test, {side_of(view)}. Allowed: "
+        f"{off_text(Fraction(view.test.allowed), system)}. Have it adjusted, or level with "
+        "another one."
         for view in last_tests(at.conn(), tool) if not view.within
     ]  # fmt: skip
 
@@ -109,8 +113,9 @@ def said_of(view: TestView) -> str:
     age = days_ago(view.day, at.local_date())
     when = age if age in ("today", "") else f"{age} ago"
     how = "two pegs" if view.test.how == "two pegs" else "turned"
+    side = f", {found}" if (found := side_of(view)) else ""
     out = "" if view.within else ", more than allowed"
-    return f"tested {when} ({how}), {off_text(view.tilt, at.house().system)}{out}"
+    return f"tested {when} ({how}), {off_text(view.tilt, at.house().system)}{side}{out}"
 
 
 def _saves(
@@ -128,6 +133,22 @@ def _inputs(how: str) -> dict[str, str]:
     unit = request.form.get("unit", "")
     metric = at.house().system == "metric"
     return found | {"unit": unit[:LONGEST], "distance_unit": "m" if metric else "ft"}
+
+
+def _wrong(how: str, inputs: dict[str, str]) -> dict[str, str]:
+    """What is wrong with each box by itself, so that all of them are said at once."""
+    units = dict.fromkeys(READINGS[how], inputs["unit"])
+    units |= dict.fromkeys(DISTANCES[how], inputs["distance_unit"])
+    asked = {n: unit for n, unit in units.items() if inputs[n] or n not in OPTIONAL}
+    if inputs["unit"] not in KNOWN_UNITS:
+        return {}
+    errors = {}
+    for name, unit in asked.items():
+        try:
+            parse_length(inputs[name], unit)
+        except LengthNotUnderstood as err:
+            errors[name] = str(err)
+    return errors
 
 
 def _tool_or_404(tool: str) -> Instrument:

@@ -43,7 +43,7 @@ def test_a_test_counts_in_the_next_floor_and_an_old_verdict_stands(
     before = surveys(superintendent, small_house)
     assert "not tested yet" in superintendent.opens(SURVEY).text
     page = records(superintendent, PEGS, far_2="49 1/32")
-    assert "tested today (two pegs), 1/32 in over 100 ft" in page.text
+    assert "tested today (two pegs), 1/32 in over 100 ft, aiming high" in page.text
     assert "1/32 in over 100 ft" in superintendent.opens("/house").text
     small_house.clock.passes(days=3)
     assert "tested 3 days ago (two pegs), 1/32 in over 100 ft" in superintendent.opens(SURVEY).text
@@ -63,7 +63,8 @@ def test_an_instrument_out_of_its_allowance_is_said_where_it_is_used(
     assert "Out of its allowance" in page.text
     assert "1/4 in over 100 ft off" not in superintendent.opens("/house").text
     surveyed = superintendent.fills("/rooms/boat-room/outline", width="14 ft", depth="18 ft")
-    assert "It is 1/4 in over 100 ft off by its last test, and 1/16 in over 100 ft" in surveyed.text
+    assert "off by its last test, high on one side and low on the other" in surveyed.text
+    assert "Allowed: 1/16 in over 100 ft." in surveyed.text
     found = surveys(superintendent, small_house)
     assert "nothing to a gap" in found.judgement["notes"][0]
     records(superintendent, TURNED)
@@ -85,6 +86,8 @@ def test_what_can_not_be_is_said_at_its_place_and_nothing_is_stored(
         assert page.status == 422
         assert says in page.text
         assert page.fields["middle_2"] == "50" or page.fields.getlist("middle_2") == ["50"]
+    page = records(superintendent, PEGS, middle_1="wide", far_1="71/2", far_2="", distance_1="x")
+    assert page.html.count('aria-invalid="true"') == 4
     assert records(superintendent, TURNED, distance="0").status == 422
     assert records(superintendent, TURNED, how="shaken").status == 404
     assert superintendent.opens("/instruments/tape").status == 404
@@ -103,3 +106,21 @@ def test_a_test_sent_twice_is_one_and_a_wrong_one_is_struck_through(
     strike = page.html.partition("/entries/")[2].partition("/strike")[0]
     superintendent.fills(f"/entries/{strike}/strike", reason="wrong peg")
     assert "not tested yet" in superintendent.opens(LASER).text
+
+
+def test_the_days_report_tells_the_test_and_what_the_tool_measured_that_day(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    surveys(superintendent, small_house)
+    records(superintendent, PEGS, far_2="48 13/32")
+    report = f"/reports/daily/{small_house.clock().date()}"
+    for told in (superintendent.opens(report).text, superintendent.opens(f"{report}?text=1").html):
+        told = " ".join(told.split())
+        assert "Turning laser and rod, two-peg test" in told
+        assert "19/32 in over 100 ft, aiming low. Allowed: 1/16 in over 100 ft." in told
+        assert "Out of its allowance." in told
+        assert "It measured that day: Floor flatness, Boat room, Slip level, at" in told
+    superintendent.fills(report, to=f"{report}/issue")
+    records(superintendent, TURNED, at_0="48 1/4")
+    late = "turned on its stand: 1/4 in over 100 ft, high on one side and low on the other."
+    assert late in superintendent.opens(report).text
