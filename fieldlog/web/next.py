@@ -16,7 +16,7 @@ from fieldlog.web.request import conn, folder, house, library
 
 bp = Blueprint("next", __name__)
 
-GATES = "fieldlog.gates"
+GATES, ORDER = "fieldlog.gates", "fieldlog.order"
 
 
 @dataclass(frozen=True)
@@ -56,9 +56,10 @@ def next_up() -> str:
 
 def all_gates() -> dict[str, tuple[Gate, ...]]:
     """Every room's gates, by room. Found once for each head of the journal: they follow from it,
-    from the order of trades and from the sheets alone, and read every latest check."""
+    from the order of trades and from the sheets alone, and read every latest check. The house may
+    have been read before the head, so it is named beside it; all else is read after."""
     order, sheets = sequence(), about_sheets()
-    key = (reading.head(conn()), order, tuple(sheets.items()))
+    key = (reading.head(conn()), house(), order, tuple(sheets.items()))
     kept = current_app.extensions.get(GATES)
     if kept is None or kept[0] != key:
         checks, items = reading.latest_lines(conn()), reading.items(conn())
@@ -99,11 +100,10 @@ def sequence() -> Sequence:
     """The order of trades, parsed once for each state of its file. Raises DataFileError."""
     path = order_file(folder())
     stamp = (path, path.stat().st_mtime_ns)
-    kept = current_app.extensions.setdefault("fieldlog.order", {})
-    if stamp not in kept:
-        kept.clear()
-        kept[stamp] = load_order(folder())
-    order: Sequence = kept[stamp]
+    kept = current_app.extensions.get(ORDER)
+    if kept is None or kept[0] != stamp:
+        kept = current_app.extensions[ORDER] = (stamp, load_order(folder()))
+    order: Sequence = kept[1]
     return order
 
 

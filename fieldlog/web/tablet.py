@@ -103,7 +103,10 @@ def photo_arrived() -> Response:
 @bp.get("/tablet/pages")
 def pages() -> Response:
     """Which addresses make the house whole on a tablet, and as of which entry."""
-    house = at.house()
+    head, house = (
+        journal.head(at.conn()).seq,
+        at.house(),
+    )  # so: the list is never older than it says
     listed = [url_for(name) for name in ALONE]
     for room in house.rooms:
         listed += _of_room(room)
@@ -114,7 +117,7 @@ def pages() -> Response:
     styles = [f"/static/{path}" for path in assets() if path.startswith(PLAIN_STYLES)]
     files = [url_for("static", filename=path) for path in assets()]
     return jsonify(
-        build=build(), head=journal.head(at.conn()).seq, rooms=len(house.rooms),
+        build=build(), head=head, rooms=len(house.rooms),
         pages=list(dict.fromkeys(listed)), assets=[*files, *styles, *_pictures(waiting)],
     )  # fmt: skip
 
