@@ -14,7 +14,7 @@ from fieldlog.calc.house import Room, Story
 from fieldlog.calc.ids import is_id
 from fieldlog.calc.shape import is_day
 from fieldlog.store import reading
-from fieldlog.store.reading_walk import outcomes_on
+from fieldlog.store.reading_walk import last_measured, outcomes_on
 from fieldlog.store.views import CheckLine
 from fieldlog.web import request as at
 from fieldlog.web.forms import FieldlogForm
@@ -36,7 +36,7 @@ class WalkForm(FieldlogForm):
 
 @dataclass(frozen=True)
 class Failed:
-    """A check of this walk that did not pass."""
+    """A check of this walk that did not pass, and that no later one took the place of."""
 
     check: CheckLine
     title: str
@@ -84,12 +84,13 @@ def _page(form: WalkForm) -> str:
     listed = stories()
     checks = outcomes_on(at.conn(), day)
     last = at.house().room(checks[-1].room) if checks else None
-    failed = [c.id for c in checks if c.verdict == "fail"]
+    failed = [c.id for c in checks if c.verdict == "fail" and c.latest]
     shown = reading.check_lines(at.conn(), failed[-SHOWN:])
     return render_template(
         "walk/today.html",
         form=form, day=day, started=reading.walk_of(at.conn(), day) is not None,
-        stories=listed, last=last, next_room=next_room(listed, last),
+        stories=listed, measured=last_measured(at.conn()),
+        last=last, next_room=next_room(listed, last),
         failed=[_failed(c) for c in shown], failed_count=len(failed),
         taken=len(checks), unfinished=_unfinished(day),
         corrected=len(reading.items(at.conn(), states=("corrected",))),

@@ -69,6 +69,29 @@ def test_what_failed_on_this_walk_stands_beside_the_rooms(
     assert "Nothing is measured yet on this walk." in superintendent.opens("/").text
 
 
+def test_a_failed_look_that_a_later_one_replaced_is_not_listed(
+    small_house: SmallHouse, superintendent: Person
+) -> None:
+    for _ in range(2):
+        last = small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
+    page = superintendent.opens("/")
+    assert page.text.count("Stair, first flight, Boat room") == 1
+    assert f"/checks/{last}" in page.html
+    small_house.checks("boat-room", "stair", GOOD_STAIR, place="First flight")
+    assert "Nothing failed so far." in superintendent.opens("/").text
+
+
+def test_a_room_measured_on_an_earlier_day_says_which(
+    small_house: SmallHouse, superintendent: Person, clock: Clock
+) -> None:
+    small_house.checks("closet", "visual", {"thing": "Shelf", "good": "yes"})
+    assert "Closet last here measured today" in superintendent.opens("/").text
+    clock.passes(days=1)
+    page = superintendent.opens("/").text
+    assert "Closet measured Tue Mar 3" in page
+    assert "all measured" not in page
+
+
 def test_a_passing_walk_has_nothing_failed(small_house: SmallHouse, superintendent: Person) -> None:
     small_house.checks("boat-room", "stair", GOOD_STAIR, place="First flight")
     assert "Nothing failed so far." in superintendent.opens("/").text
