@@ -9,7 +9,10 @@ from fieldlog.reports.facts import Picture
 
 @dataclass(frozen=True, slots=True)
 class WeeklyLetter:
-    """The weekly letter as sections of paragraphs; `fixed` once the superintendent fixed it."""
+    """The weekly letter as sections of paragraphs; `fixed` once the superintendent issued it.
+
+    `issued` says when that was, in the house's time; "" for a draft.
+    """
 
     house: str
     owner: str
@@ -22,3 +25,4 @@ class WeeklyLetter:
     closing: tuple[str, ...]
     pictures: tuple[Picture, ...]
     fixed: bool
+    issued: str = ""

@@ -49,8 +49,9 @@ def heading(facts: Facts, w: Words | None = None) -> Heading:
     if isinstance(facts, PunchList):
         what = w.say("punch.title", crew=facts.crew)
         return Heading(what, facts.house, (day, w.say("punch.by", by=by)))
-    state = w.say("letter.fixed" if facts.fixed else "letter.draft_short")
-    return Heading(w.say("letter.title"), facts.house, (day, state))
+    issued = w.say("letter.issued", when=facts.issued) if facts.fixed else ""
+    right = (w.say("letter.week", day=day), issued or w.say("letter.draft_short"))
+    return Heading(w.say("letter.title"), facts.house, right)
 
 
 def body(name: Name, facts: Facts, *, photo_url: PhotoUrl, w: Words | None = None) -> Markup:

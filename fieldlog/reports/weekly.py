@@ -1,7 +1,7 @@
 """The weekly letter to the owner: a draft in plain words from the week's facts, then the entry.
 
 The draft tells rooms and crews, never numbers of things found. The superintendent changes it
-and fixes it; a letter that was fixed is written from its entry alone. What the owner has to
+and issues it; a letter that was issued is written from its entry alone. What the owner has to
 decide is only known where a day's note has a line that begins with "Owner:".
 The sentences about rooms and crews are English; the templates are in words/.
 """
@@ -17,10 +17,12 @@ from fieldlog.calc.house import House
 from fieldlog.calc.trade_order import Sequence
 from fieldlog.reports.facts import Picture
 from fieldlog.reports.facts_letter import WeeklyLetter
+from fieldlog.reports.findings import sheet_title
 from fieldlog.reports.weekly_facts import Week, week_facts
 from fieldlog.reports.weekly_text import text
 from fieldlog.reports.words import Words, words
-from fieldlog.store import reading
+from fieldlog.store import journal, reading
+from fieldlog.store.views import PhotoView
 
 __all__ = ["draft", "friday_of", "gather", "text"]
 
@@ -59,6 +61,7 @@ def gather(
         closing=_paragraphs(letter.closing),
         pictures=_pictures(conn, house, letter.photos, w),
         fixed=letter.fixed,
+        issued=_issued(conn, house, week, w) if letter.fixed else "",
     )
 
 
@@ -162,10 +165,39 @@ def _pictures(
     conn: sqlite3.Connection, house: House, chosen: tuple[str, ...], w: Words
 ) -> tuple[Picture, ...]:
     found = [p for sha in chosen if (p := reading.photo(conn, sha))]
-    pictures = []
-    for photo in found[:PICTURES]:
-        room = house.room(photo.room)
-        says = photo.caption if is_plain(photo.caption, w) else ""
-        says = says or (room.name if room else w.say("daily.photo"))
-        pictures.append(Picture(photo.sha256, says, photo.width, photo.height))
-    return tuple(pictures)
+    return tuple(
+        Picture(p.sha256, _says(conn, house, p, w), p.width, p.height) for p in found[:PICTURES]
+    )
+
+
+def _says(conn: sqlite3.Connection, house: House, photo: PhotoView, w: Words) -> str:
+    """A photo's line: where it is and what was looked at, then its caption; plain words only."""
+    room = house.room(photo.room)
+    caption = photo.caption if is_plain(photo.caption, w) else ""
+    if room is None or room.name.lower() in caption.lower():
+        return caption or w.say("daily.photo")
+    what = _what(conn, photo)
+    if caption and what and is_plain(what, w):
+        return w.say("letter.picture_of", room=room.name, what=what, caption=caption)
+    if caption:
+        return w.say("letter.picture_in", room=room.name, caption=caption)
+    return room.name
+
+
+def _what(conn: sqlite3.Connection, photo: PhotoView) -> str:
+    """ "east window": the thing that the photo's check looked at; "" for a photo of none."""
+    checked = photo.of.startswith("check:")
+    looks = reading.checks_of_subject(conn, photo.of) if checked else []
+    return _lower(looks[-1].place or sheet_title(looks[-1])) if looks else ""
+
+
+def _lower(text: str) -> str:
+    """With a small letter first, where the first word is no name or shorthand."""
+    return f"{text[:1].lower()}{text[1:]}" if text[1:2].islower() else text
+
+
+def _issued(conn: sqlite3.Connection, house: House, week: str, w: Words) -> str:
+    """When the letter as it stands was entered."""
+    told = journal.entries_of(conn, f"letter:{week}")
+    last = next(e for e in reversed(told) if e.type == "letter/1" and not e.struck)
+    return w.when(last.received, house.zone)

@@ -11,7 +11,9 @@ def text(facts: WeeklyLetter, w: Words | None = None) -> str:
     """The letter as text. A draft says so, and leaves a line where something is to be written."""
     w = w or words()
     page = Page()
-    page.ends(facts.house, w.letter_day(facts.day))
+    page.ends(facts.house, w.say("letter.week", day=w.letter_day(facts.day)))
+    if facts.issued:
+        page.ends("", w.say("letter.issued", when=facts.issued))
     if not facts.fixed:
         page.line(f"[{w.say('letter.draft')}]")
     page.gap()

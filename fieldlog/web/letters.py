@@ -1,4 +1,4 @@
-"""The owner's letters, as they were fixed: a list, and each to read. Drafts are not here."""
+"""The owner's letters, as they were issued: a list, and each to read. Drafts are not here."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ bp = Blueprint("letters", __name__)
 
 @bp.get("/letters")
 def index() -> str:
-    """The fixed letters, the newest first."""
+    """The issued letters, the newest first."""
     return render_template("access/letters.html", weeks=_fixed()[::-1])
 
 
 @bp.get("/letters/<week>")
 def letter(week: str) -> str:
-    """One fixed letter."""
+    """One issued letter."""
     facts = weekly.gather(conn(), house(), _fixed_or_404(week))
     body = render.body("weekly", facts, photo_url=_photo_url)
     return render_template("access/letter.html", body=body, head=render.heading(facts), week=week)
@@ -29,7 +29,7 @@ def letter(week: str) -> str:
 
 @bp.get("/letters/<week>/letter.html")
 def as_file(week: str) -> Response:
-    """A fixed letter as one file with its photos in it, to send."""
+    """An issued letter as one file with its photos in it, to send."""
     facts = weekly.gather(conn(), house(), _fixed_or_404(week))
     text = render.html("weekly", facts, photo_url=photo_within(folder()), standalone=True)
     response = Response(text, content_type="text/html; charset=utf-8")
@@ -38,7 +38,7 @@ def as_file(week: str) -> Response:
 
 
 def shows(sha256: str) -> bool:
-    """Whether a fixed letter shows this photo."""
+    """Whether an issued letter shows this photo."""
     return any(
         found is not None and sha256 in found.photos
         for found in (reading.letter(conn(), week)[0] for week in _fixed())
@@ -47,12 +47,12 @@ def shows(sha256: str) -> bool:
 
 def _fixed_or_404(week: str) -> str:
     if not is_day(week) or week not in _fixed():
-        abort(404, "There is no fixed letter of that week.")
+        abort(404, "There is no issued letter of that week.")
     return week
 
 
 def _fixed() -> list[str]:
-    """The Fridays whose letter is fixed, the oldest first."""
+    """The Fridays whose letter is issued, the oldest first."""
     subjects = dict.fromkeys(e.subject for e in journal.entries(conn(), type="letter/1"))
     weeks = sorted(subject.partition(":")[2] for subject in subjects)
     return [w for w in weeks if (found := reading.letter(conn(), w)[0]) and found.fixed]

@@ -31,7 +31,7 @@ FIRST_DAY = "1900-01-01"
 """Earlier than any walk; a week has to have a first day."""
 PICTURES = 3
 FIXED = (
-    "This letter was fixed meanwhile, so nothing was changed. What you typed is still below: copy "
+    "This letter was issued meanwhile, so nothing was changed. What you typed is still below: copy "
     "what you want to keep into the next letter."
 )
 
@@ -56,7 +56,7 @@ class LetterForm(EntryForm):
             raise ValidationError("One of these photos is not of this week. Choose again.")
 
     def to_body(self, week: str, fixed: bool) -> Letter:
-        """The entry: a draft, or the letter as it is fixed."""
+        """The entry: a draft, or the letter as it is issued."""
         texts = {
             name: self[name].data or ""
             for name in ("greeting", "finished", "need_from_you", "next_up", "closing")
@@ -128,7 +128,7 @@ def punch(trade: str) -> Page:
 
 @bp.route("/reports/weekly/<week>", methods=["GET", "POST"])
 def weekly(week: str) -> Page:
-    """The letter of a Friday: edited and saved as a draft, then fixed and only read."""
+    """The letter of a Friday: edited and saved as a draft, then issued and only read."""
     friday = weekly_report.friday_of(_day_or_404(week))
     if friday != week:
         return redirect(url_for("reports.weekly", week=friday))

@@ -1,4 +1,4 @@
-"""The owner's letter: plain words, no list of what is wrong, and fixed once it is fixed."""
+"""The owner's letter: plain words, no list of what is wrong, and fixed once it is issued."""
 
 from __future__ import annotations
 
@@ -119,7 +119,19 @@ def test_photos_of_items_stay_out_and_captions_are_plain(site: Site) -> None:
     site.photographs("kitchen", "Sink is in")
     site.photographs("hall", "Stair from below")
     facts = weekly.gather(site.conn, site.house, FRIDAY)
-    assert [p.says for p in facts.pictures] == ["Stair from below", "Sink is in", "Study"]
+    assert [p.says for p in facts.pictures] == [
+        "Mezzanine hall: Stair from below",
+        "Kitchen: Sink is in",
+        "Study",
+    ]
+
+
+def test_a_photo_of_a_check_says_where_and_what(site: Site) -> None:
+    check = site.looks_at("hall", "Ceiling", good=True)
+    site.photographs("hall", "Patched and sanded", of="check:hall/visual/ceiling")
+    facts = weekly.gather(site.conn, site.house, FRIDAY)
+    assert check
+    assert [p.says for p in facts.pictures] == ["Mezzanine hall, ceiling: Patched and sanded"]
 
 
 def test_other_weeks_stay_out(site: Site) -> None:
@@ -151,6 +163,8 @@ def test_a_written_letter_is_told_from_its_entry_alone(site: Site) -> None:
     )
     site.enters(mine, "letter/1")
     fixed = letter(site)
+    assert "Week to March 6, 2026" in fixed
+    assert "Issued Tue Mar 3, 8:2" in fixed
     assert "Draft" not in fixed
     assert "What we need from you" not in fixed
     assert "paint crew" not in fixed

@@ -149,16 +149,18 @@ def test_three_photos_are_chosen(small_house, superintendent):
     assert set(page.fields.getlist("photos")) == set(all_four[1:])
 
 
-def test_a_fixed_letter_is_only_read(small_house, superintendent):
+def test_an_issued_letter_is_only_read(small_house, superintendent):
     late = superintendent.opens(LETTER).fields
     page = superintendent.fills(LETTER, finished="The gallery is painted.", do="fix")
     assert page.status == 200
     assert "<textarea" not in page.html
+    assert "Week to Friday, March 6, 2026 Issued Tue Mar 3, 8:15 am" in page.text
+    assert "Fix" not in page.text
     assert "The gallery is painted." in page.text
     late["finished"] = "Something else."
     page = superintendent.sends(LETTER, {**late.to_dict(flat=False), "do": "save"})
     assert page.status == 409
-    assert "was fixed meanwhile" in page.text
+    assert "was issued meanwhile" in page.text
     assert "Something else." in page.html
     assert letter(small_house).finished == "The gallery is painted."
 
