@@ -50,8 +50,8 @@ def heading(facts: Facts, w: Words | None = None) -> Heading:
         what = w.say("punch.title", crew=facts.crew)
         return Heading(what, facts.house, (day, w.say("punch.by", by=by)))
     issued = w.say("letter.issued", when=facts.issued) if facts.fixed else ""
-    right = (w.say("letter.week", day=day), issued or w.say("letter.draft_short"))
-    return Heading(w.say("letter.title"), facts.house, right)
+    week, state = w.say("letter.week", day=day), issued or w.say("letter.draft_short")
+    return Heading(w.say("letter.title"), facts.house, (week, state))
 
 
 def body(name: Name, facts: Facts, *, photo_url: PhotoUrl, w: Words | None = None) -> Markup:
