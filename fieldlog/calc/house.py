@@ -110,7 +110,7 @@ def parse_house(text: str, source: str = "house.toml") -> House:
     """Read a house from TOML. Raises HouseNotUnderstood, naming `source` and the place."""
     try:
         house = msgspec.convert(tomllib.loads(text), House)
-    except (tomllib.TOMLDecodeError, msgspec.ValidationError) as err:
+    except (ValueError, msgspec.ValidationError) as err:  # ValueError: 4300 digits and more
         raise HouseNotUnderstood(f"{source}: {err}") from err
     except RecursionError as err:
         raise HouseNotUnderstood(f"{source}: nested too deep") from err

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 import msgspec
 
 T = TypeVar("T")
+_MANY = re.compile(r"[\d_]{4300,}")
 
 
 class DataFileError(ValueError):
@@ -39,7 +40,7 @@ def load_strict(text: str, file: str, shape: type[T]) -> T:
 
     Raises DataFileError for TOML faults, float literals, unknown or missing keys, wrong types.
     """
-    data = _toml(text, file)
+    data = read_toml(text, file)
     try:
         return msgspec.convert(data, shape)
     except msgspec.ValidationError as err:
@@ -55,7 +56,8 @@ def line_of(text: str, table: str = "", nth: int = 0, key: str = "") -> int:
     return max(start, 1)
 
 
-def _toml(text: str, file: str) -> dict[str, Any]:
+def read_toml(text: str, file: str) -> dict[str, Any]:
+    """`text` read as TOML. Raises DataFileError, for a float literal as well."""
     try:
         return tomllib.loads(text, parse_float=_no_float)
     except _FloatFound as err:
@@ -65,6 +67,11 @@ def _toml(text: str, file: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as err:
         where = re.search(r"line (\d+)", str(err))
         raise DataFileError(file, int(where[1]) if where else 1, str(err)) from err
+    except ValueError as err:  # Python reads no whole number of more than 4300 digits
+        at = next((n for n, line in enumerate(text.splitlines(), 1) if _MANY.search(line)), 1)
+        raise DataFileError(file, at, "a number has thousands of digits") from err
+    except RecursionError as err:
+        raise DataFileError(file, 1, "nested too deep: brackets in brackets") from err
 
 
 def _no_float(found: str) -> Any:

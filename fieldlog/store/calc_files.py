@@ -9,7 +9,7 @@ from fieldlog.calc.calculations import Reference
 from fieldlog.calc.calculations.practice import Practice, load_practice
 from fieldlog.calc.calculations.species import Wood, load_lifting, load_wood
 from fieldlog.calc.library import Library
-from fieldlog.calc.toml_text import DataFileError
+from fieldlog.store.data_text import text_of
 from fieldlog.store.files import PACKAGE, load_library
 
 FOLDER, WOOD, LIFTING = "species", "wood.toml", "lifting.toml"
@@ -29,22 +29,15 @@ def load_reference(folder: Path | None = None, library: Library | None = None) -
     own = folder / FOLDER / WOOD if folder else None
     if own and own.exists():
         wood = replace(wood, species=wood.species | _wood(own).species)
-    lifting = load_lifting(_text(shipped / LIFTING), LIFTING)
+    lifting = load_lifting(text_of(shipped / LIFTING), LIFTING)
     return Reference(library or load_library(folder), wood, lifting, _practice(folder))
 
 
 def _practice(folder: Path | None) -> Practice:
     own = folder / PRACTICE if folder else None
     path = own if own and own.exists() else PACKAGE / PRACTICE
-    return load_practice(_text(path), path.name)
+    return load_practice(text_of(path), path.name)
 
 
 def _wood(path: Path) -> Wood:
-    return load_wood(_text(path), path.name)
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError as err:
-        raise DataFileError(path.name, 1, "is not text in UTF-8") from err
+    return load_wood(text_of(path), path.name)

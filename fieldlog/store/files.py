@@ -11,9 +11,9 @@ from fieldlog.calc.floors_limit_books import books_of
 from fieldlog.calc.floors_limits import LimitTable, load_limit_table
 from fieldlog.calc.levelling import Allowance, load_allowances
 from fieldlog.calc.library import Library, SourceText, build_library
-from fieldlog.calc.toml_text import DataFileError
 from fieldlog.calc.trade_order import Sequence, parse_sequence
 from fieldlog.calc.words import load_words
+from fieldlog.store.data_text import text_of, toml_files
 
 PACKAGE = Path(__file__).resolve().parent.parent
 _FOLDERS = {"sheets": "sheet", "books": "book", "instruments": "instrument"}
@@ -49,7 +49,7 @@ def order_file(folder: os.PathLike[str] | str) -> Path:
 def load_order(folder: os.PathLike[str] | str) -> Sequence:
     """The order of trades and what each needs. Raises DataFileError, naming file and line."""
     path = order_file(folder)
-    return parse_sequence(_text(path), path.name)
+    return parse_sequence(text_of(path), path.name)
 
 
 def load_limit_tables(folder: Path | None = None) -> dict[str, LimitTable]:
@@ -66,46 +66,28 @@ def load_closings(folder: Path | None = None) -> dict[str, Allowance]:
     """
     own = folder / LIMITS / CLOSING if folder else None
     path = own if own and own.is_file() else PACKAGE / LIMITS / CLOSING
-    return load_allowances(_text(path), path.name)
+    return load_allowances(text_of(path), path.name)
 
 
 def load_plan_words() -> dict[str, str]:
     """Sentences of a floor's plans, by name."""
     path = PACKAGE / "words" / PLAN_WORDS
-    return load_words(_text(path), path.name)
-
-
-def newest_change(folder: Path) -> float:
-    """Latest modification time (epoch seconds) of a house's own data files; 0.0 for none.
-
-    Folders count too, so that a removed file is noticed.
-    """
-    names = (*_FOLDERS, LIMITS)
-    paths = [folder / OVERRIDES, *(folder / name for name in names)]
-    paths += [p for name in names for p in (folder / name).glob("*.toml")]
-    return max((p.stat().st_mtime for p in paths if p.exists()), default=0.0)
+    return load_words(text_of(path), path.name)
 
 
 def _files(base: Path) -> Iterator[SourceText]:
     for name, kind in _FOLDERS.items():
-        for path in sorted((base / name).glob("*.toml")):
-            yield SourceText(kind, path.name, _text(path))
+        for path in toml_files(base / name):
+            yield SourceText(kind, path.name, text_of(path))
     for file, table in _tables(base):
         yield from books_of(table, file)
     if (base / "words" / "en.toml").exists():
-        yield SourceText("words", "en.toml", _text(base / "words" / "en.toml"))
+        yield SourceText("words", "en.toml", text_of(base / "words" / "en.toml"))
     if base != PACKAGE and (base / OVERRIDES).exists():
-        yield SourceText("overrides", OVERRIDES, _text(base / OVERRIDES))
+        yield SourceText("overrides", OVERRIDES, text_of(base / OVERRIDES))
 
 
 def _tables(base: Path) -> Iterator[tuple[str, LimitTable]]:
-    for path in sorted((base / LIMITS).glob("*.toml")):
+    for path in toml_files(base / LIMITS):
         if path.name != CLOSING:
-            yield path.name, load_limit_table(_text(path), path.name)
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError as err:
-        raise DataFileError(path.name, 1, "is not text in UTF-8") from err
+            yield path.name, load_limit_table(text_of(path), path.name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from fieldlog.calc.products import Product, load_product
-from fieldlog.calc.toml_text import DataFileError
+from fieldlog.store.data_text import text_of, toml_files
 
 PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -17,14 +17,7 @@ def load_products(folder: Path | None = None) -> dict[str, Product]:
     """
     found: dict[str, Product] = {}
     for base in (PACKAGE, *((folder,) if folder else ())):
-        for path in sorted((base / "products").glob("*.toml")):
-            product = load_product(_text(path), path.name)
+        for path in toml_files(base / "products"):
+            product = load_product(text_of(path), path.name)
             found[product.kind] = product
     return found
-
-
-def _text(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError as err:
-        raise DataFileError(path.name, 1, "is not text in UTF-8") from err

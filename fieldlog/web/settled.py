@@ -11,9 +11,11 @@ import gc
 import sys
 import threading
 from collections.abc import Iterable
+from contextlib import suppress
 
 from flask import Flask
 
+from fieldlog.calc.toml_text import DataFileError
 from fieldlog.web import request
 
 THRESHOLDS = (10_000, 10, 10)
@@ -35,7 +37,8 @@ def settle_soon(apps: Iterable[Flask]) -> threading.Thread:
 def settle(apps: Iterable[Flask]) -> None:
     """Load and compile what pages need, and tell the collector that it stays."""
     for app in apps:
-        app.extensions[request.KEY].library()
+        with suppress(DataFileError):  # a file of the house is faulty: each page says which
+            app.extensions[request.KEY].library()
         for name in app.jinja_env.list_templates(extensions=["html"]):
             app.jinja_env.get_template(name)
     gc.collect()

@@ -16,10 +16,11 @@ from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 
 from fieldlog import handover
 from fieldlog.calc.shape import is_day, is_digest
+from fieldlog.calc.toml_text import DataFileError
 from fieldlog.handover import SyncRefused
 from fieldlog.store import arriving, devices_seen, journal, reading
 from fieldlog.store.arriving import PhotoCut
-from fieldlog.store.db import HouseBusy, NotStored, transaction
+from fieldlog.store.db import HouseBusy, HouseMissing, HouseTooNew, NotStored, transaction
 from fieldlog.store.photos import MAX_BYTES, PhotoRefused
 from fieldlog.web.access import role
 from fieldlog.web.forms import csrf_token
@@ -166,6 +167,14 @@ def no_photo(err: PhotoRefused) -> Answer:
 def not_stored(err: Exception) -> Answer:
     """The disk is full, or another process writes: nothing was kept; try again later."""
     return _refused(f"Nothing was kept: {err}", "later", 503)
+
+
+@bp.errorhandler(DataFileError)
+@bp.errorhandler(HouseMissing)
+@bp.errorhandler(HouseTooNew)
+def not_now(err: Exception) -> Answer:
+    """A file of the house is faulty, or there is no house that this fieldlog reads: try later."""
+    return _refused(f"Nothing was kept. On the office's machine: {err}", "later", 503)
 
 
 @bp.errorhandler(HTTPException)

@@ -36,10 +36,14 @@ def test_every_page_is_compiled_and_what_is_loaded_stays(
     turns: list[float] = []
     monkeypatch.setattr(sys, "setswitchinterval", turns.append)
     app = create_app(Config(small_house.folder, testing=True))
+    overrides = small_house.folder / "overrides.toml"
+    overrides.write_text("faulty")
     settled.settle_soon([app]).join(60)
     assert turns == [settled.TURN_SECONDS]
     assert collector.told == ["collect", "freeze", settled.THRESHOLDS]
     compiled = {name for _, name in app.jinja_env.cache} if app.jinja_env.cache else set()
     assert {"base.html", "rooms/room.html", "punch/punch.html", "walk/today.html"} <= compiled
+    overrides.unlink()
+    assert app.extensions[request.KEY].library().sheets
     monkeypatch.setattr(request, "load_library", None)
     assert app.extensions[request.KEY].library().sheets
