@@ -219,9 +219,10 @@ def edge_gap(gaps: Value, lengths: Value, edge: Value) -> Value:
     """The worst of gaps read under edges of given lengths, for an edge of length `edge`.
 
     What a shorter edge shows the longer one shows too, or worse: with only shorter ones read
-    the value may rise, with only longer ones it may fall.
+    the value may rise, with only longer ones it may fall. A gap left out by `where` was not
+    read at all; with none read there is no value.
     """
-    rows = list(zip(elements(gaps), elements(lengths), strict=False))
+    rows = [(g, n) for g, n in zip(elements(gaps), elements(lengths), strict=False) if g != AWAY]
     wanted = number_of(elements(edge)[0]).value
     known = [(number_of(g), number_of(n).value) for g, n in rows]
     within = [g for g, n in known if n is not None and wanted is not None and n <= wanted]

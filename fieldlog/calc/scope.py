@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from fieldlog.calc.books import BoundRule
 from fieldlog.calc.evaluate import evaluate
 from fieldlog.calc.library import UnknownSource
 from fieldlog.calc.readings import Readings
 from fieldlog.calc.sheets import Sheet
-from fieldlog.calc.values import GAP, Truth, Value, exact
+from fieldlog.calc.values import GAP, Element, Number, Truth, Value, elements, exact
 
 
 @dataclass(slots=True)
@@ -39,6 +40,19 @@ class Scope:
         if derived is None or not bound.given:
             return self.quantity(bound.rule.quantity)
         return evaluate(derived.tree, _Given(self, bound.given))
+
+    def laid(self, bound: BoundRule, value: Element | None) -> Fraction | None:
+        """The length beside the one reading that a number is (a gap's edge), where the limit is
+        for another."""
+        if not bound.given or not isinstance(value, Number) or len(value.sens) != 1:
+            return None
+        ((name, n, _),) = value.sens
+        read = self.sheet.field(name)
+        if read is None or not read.follows:
+            return None
+        beside = elements(self.quantity(read.follows))[n : n + 1]
+        edge = beside[0].value if beside and isinstance(beside[0], Number) else None
+        return None if edge in bound.given.values() else edge
 
     def limit(self, rule: str) -> Value:
         """The limit of a rule in force (nm), or a gap; only lengths are asked for by rule."""

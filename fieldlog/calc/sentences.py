@@ -35,6 +35,7 @@ class Speaker:
     words: Mapping[str, str]
     system: str
     text_of: Callable[[str], str]  # a scalar quantity in words, for fixes; "" where not known
+    laid: Callable[[Result], Fraction | None]  # the edge it was read under, if not the limit's
     _said: dict[tuple[int, int, bool], str] = field(default_factory=dict)
 
     def length(self, nm: int | Fraction, feet: bool = False) -> str:
@@ -231,7 +232,12 @@ class Speaker:
 
     def _label(self, result: Result) -> str:
         rule = result.bound.rule
-        return rule.label if rule.give else self.sheet.label(rule.quantity)
+        if not rule.give:
+            return self.sheet.label(rule.quantity)
+        edge = self.laid(result)
+        if edge is None:
+            return rule.label
+        return self.words["laid"].format(label=rule.label, edge=self.length(edge, feet=True))
 
     def _at(self, quantity: str) -> str:
         derived = self.sheet.derived_of(quantity)

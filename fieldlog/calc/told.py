@@ -41,8 +41,9 @@ class Told:
         self._errors: dict[tuple[str, int, int], Json] = {}
         self.looked_back_on = {e.of for e in sheet.earlier}
         self.speaker = Speaker(
-            sheet, library.books, library.instruments, library.words, system, self._text
-        )
+            sheet, library.books, library.instruments, library.words, system, self._text,
+            lambda result: scope.laid(result.bound, result.value),
+        )  # fmt: skip
 
     def length(self, value: Fraction | int | None, feet: bool = False) -> Json | None:
         """`{"text", "nm"}` of a length in nm."""

@@ -200,7 +200,14 @@ def test_a_fix_is_said_in_numbers() -> None:
         ((["10 ft"], ["3/16"], ["hollow"]), "floor.hollow-10ft", "pass"),
         ((["10 ft"], ["1/4"], ["hollow"]), "floor.hollow-10ft", "fail"),
         ((["10 ft"], ["1/4"], ["hump"]), "floor.hump-10ft", "fail"),
-        ((["10 ft"], ["1/4"], ["hump"]), "floor.hollow-10ft", "pass"),
+        ((["10 ft"], ["1/4"], ["hump"]), "floor.hollow-10ft", "not_measured"),  # laid for none
+        ((["6 ft", "10 ft"], ["1/16", "1/16"], ["hump", "hollow"]), "floor.hollow-6ft", "pass"),
+        (
+            (["6 ft", "10 ft"], ["1/16", "1/16"], ["hump", "hollow"]),
+            "floor.hump-10ft",
+            "not_measured",
+        ),
+        ((["10 ft"], ["0"], ["hollow"]), "floor.hump-10ft", "pass"),  # flush: it shows neither
         ((["6 ft"], ["1/4"], ["hollow"]), "floor.hollow-10ft", "fail"),  # a shorter edge shows it
         ((["6 ft"], ["1/16"], ["hollow"]), "floor.hollow-10ft", "not_measured"),
         ((["10 ft"], ["1/16"], ["hollow"]), "floor.hollow-6ft", "pass"),
@@ -212,6 +219,15 @@ def test_straightedge_readings(direct: Any, rule: str, verdict: str) -> None:
     length, gap, shape = direct
     out = judged("floor", {"edge_length": length, "gap": gap, "shape": shape})
     assert verdicts(out, rule) == [verdict]
+
+
+def test_the_sentence_names_the_edge_that_was_laid() -> None:
+    out = judged("floor", {"edge_length": ["10 ft", "6 ft"], "gap": ["1/8", "1/4"],
+                           "shape": ["hump", "hump"]})  # fmt: skip
+    heads = {f["rule"]: f["head"] for f in out["findings"]}
+    assert heads["floor.hump-10ft"].startswith("Hump under a 10 ft edge (read under 6 ft) is 1/4")
+    assert heads["floor.hump-6ft"].startswith("Hump under a 6 ft edge is 1/4")
+    assert heads["floor.hollow-6ft"] == "Hollow under a 6 ft edge: not measured."
 
 
 def level(rows: list[list[str | None]], spacing: str = "2 ft", unit: str = "16ths") -> Any:

@@ -6,7 +6,7 @@ import pytest
 
 from fieldlog.store.files import PACKAGE
 
-FLAT = {"edge_length": ["10 ft", "6 ft"], "gap": ["1/16", "1/16"], "shape": ["hollow", "hollow"],
+FLAT = {"edge_length": ["10 ft", "6 ft"], "gap": ["0", "0"], "shape": ["hollow", "hollow"],
         "spot": ["middle", "door"]}  # fmt: skip
 
 

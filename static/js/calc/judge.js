@@ -75,7 +75,7 @@ function withWaiting(out, when_sent) {
 function toldOf(library, scope, system, later) {
   const { sheet } = scope;
   const told = { library, sheet, scope, system, later, ofRules: new Map(), errors: new Map() };
-  told.speaker = new Speaker(sheet, library, system, (name) => textNamed(scope, name, system));
+  told.speaker = new Speaker(sheet, library, system, (name) => textNamed(scope, name, system), scope);
   return told;
 }
 

@@ -97,7 +97,8 @@ export const same = (a, b) =>
 export function edgeGap(gaps, lengths, edge) {
   const [read, long] = [elements(gaps), elements(lengths)];
   const wanted = numberOf(elements(edge)[0]).value;
-  const rows = read.slice(0, long.length).map((g, n) => [numberOf(g), numberOf(long[n]).value]);
+  const laid = read.slice(0, long.length).map((g, n) => g.t !== "away" && [numberOf(g), numberOf(long[n]).value]);
+  const rows = laid.filter(Boolean);
   const sides = rows.map(([, n]) => (n === null || wanted === null ? null : compare(n, wanted)));
   const within = rows.filter((_, n) => sides[n] !== null && sides[n] <= 0).map(([g]) => g);
   const beyond = rows.filter((_, n) => sides[n] > 0).map(([g]) => g);

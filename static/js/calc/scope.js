@@ -4,7 +4,7 @@
 import { UnknownSource } from "./document.js";
 import { evaluate } from "./expressions.js";
 import { remembered } from "./remembered.js";
-import { exact, GAP, truth, WhenSent } from "./values.js";
+import { elements, exact, GAP, truth, WhenSent } from "./values.js";
 
 const YES = truth(true);
 const NO = truth(false);
@@ -36,6 +36,17 @@ export class Scope {
     return evaluate(derived.tree, this.seeing((name) =>
       rule.give.has(name) ? exact(rule.give.get(name)) : this.quantity(name),
     ));
+  }
+
+  /** The length beside the one reading that a number is, where the limit is for another. */
+  laid({ rule, value }) {
+    const [key, another] = value?.sens?.keys() ?? [];
+    if (!rule.give.size || !key || another) return null;
+    const [name, n] = key.split(" ");
+    const { follows } = this.sheet.field.get(name);
+    const edge = follows ? elements(this.quantity(follows))[n]?.value : null;
+    const given = [...rule.give.values()].some((nm) => edge?.d === 1n && edge.n === nm);
+    return edge && !given ? edge : null;
   }
 
   /** The same limits, with quantities of one's own. */

@@ -17,8 +17,8 @@ export function answerText(value) {
 
 /** Puts results of one sheet into words. `textOf` gives a scalar quantity in words. */
 export class Speaker {
-  constructor(sheet, library, system, textOf) {
-    Object.assign(this, { sheet, library, system, textOf, words: library.words });
+  constructor(sheet, library, system, textOf, scope) {
+    Object.assign(this, { sheet, library, system, textOf, scope, words: library.words });
   }
 
   word(name, values) {
@@ -47,7 +47,7 @@ export class Speaker {
   /** "Riser 7", "Open gap at riser 7", "Reveal, right top", "Headroom". */
   name(result) {
     const { quantity } = result.rule;
-    const label = this.label(result.rule);
+    const label = this.label(result);
     if (result.index === null) return label;
     const place = this.place(quantity, result.index);
     if (place) return this.word("one_place", { label, place });
@@ -55,8 +55,11 @@ export class Speaker {
     return this.word(at ? "one_at" : "one", { label, at: at.toLowerCase(), n: result.index + 1 });
   }
 
-  label(rule) {
-    return rule.give.size ? rule.label : labelOf(this.sheet, rule.quantity);
+  label(result) {
+    const { give, label, quantity } = result.rule;
+    if (!give.size) return labelOf(this.sheet, quantity);
+    const edge = this.scope.laid(result);
+    return edge ? this.word("laid", { label, edge: this.length(edge, true) }) : label;
   }
 
   at(quantity) {
@@ -107,7 +110,7 @@ export class Speaker {
   where(group) {
     const { rule } = group[0];
     const indices = group.map((r) => r.index).filter((n) => n !== null);
-    if (!indices.length) return this.label(rule);
+    if (!indices.length) return this.label(group[0]);
     if (indices.length === 1) return this.name(group[0]);
     const plural = this.plural(rule, true);
     const places = indices.map((n) => this.place(rule.quantity, n));
