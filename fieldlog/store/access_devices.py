@@ -46,6 +46,10 @@ class CodeRefused(Exception):
     """A pairing code or a number is not taken; the message says what to do."""
 
 
+class PairingEnded(CodeRefused):
+    """The id is a device's whose pairing was ended: pairing again is under a new one."""
+
+
 def make_code(conn: sqlite3.Connection, code: str, now: datetime) -> None:
     """Let one device pair by `code` within ten minutes. An earlier code is good no longer."""
     conn.execute(
@@ -58,9 +62,11 @@ def make_code(conn: sqlite3.Connection, code: str, now: datetime) -> None:
 def use_code(conn: sqlite3.Connection, code: str, by: str, now: datetime) -> None:
     """Use the code up for the device `by`; the same device may send the same form twice.
 
-    Raises CodeRefused. Five wrong codes end it, whoever sent them: the next one is made at the
-    machine, where nobody is ever locked out.
+    Raises CodeRefused, and PairingEnded for the right code from a device that was ended: the code
+    stays good. Five wrong codes end it, whoever sent them: the next one is made at the machine,
+    where nobody is ever locked out.
     """
+    ended = False
     with transaction(conn):
         row = conn.execute("SELECT code, expires, tries, used_by FROM pairing").fetchone()
         kept, expires, tries, used_by = row or ("", "", 0, "")
@@ -71,13 +77,15 @@ def use_code(conn: sqlite3.Connection, code: str, by: str, now: datetime) -> Non
             left = tries - 1
             again = f"{left} more {'try' if left == 1 else 'tries'}." if left else "It is used up."
             refused = f"That is not the code. {again}"
+        elif ended := bool((before := device(conn, by)) and before.revoked):
+            refused = "This form's pairing was ended at the machine. Type the code once more."
         elif used_by not in ("", by):
             refused = "This code was used already. Have a new one made at the machine."
         else:
             conn.execute("UPDATE pairing SET used_by = ?", (by,))
             refused = ""
     if refused:
-        raise CodeRefused(refused)
+        raise PairingEnded(refused) if ended else CodeRefused(refused)
 
 
 def add_device(

@@ -47,9 +47,11 @@ class PeopleField(IntegerField):
         text = str(valuelist[0]).strip()
         self.data = None
         if text:
-            if not (text.isascii() and text.isdigit() and int(text[:9]) <= MOST_PEOPLE):
+            if not (
+                text.isascii() and text.isdigit() and len(text) < 10 and int(text) <= MOST_PEOPLE
+            ):
                 raise ValueError(A_NUMBER)
-            self.data = int(text[:9])
+            self.data = int(text)
 
 
 class DayForm(EntryForm):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
+from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as Answer
 from wtforms import StringField
 from wtforms.validators import Length
@@ -16,7 +16,7 @@ from wtforms.validators import Length
 from fieldlog.calc.bodies import AccessAct
 from fieldlog.store import access_devices
 from fieldlog.store.access import draw_pairing_code, draw_token
-from fieldlog.store.access_devices import CodeRefused
+from fieldlog.store.access_devices import CodeRefused, PairingEnded
 from fieldlog.web.access import DEVICE_COOKIE, drop_cookie, give_cookie, role, store
 from fieldlog.web.qr import qr_svg
 from fieldlog.web.request import config, house, local_date, now
@@ -95,6 +95,8 @@ def _pairs(form: PairForm) -> bool:
         access_devices.use_code(store(), typed, device, now())
     except CodeRefused as err:
         form.code.errors = [str(err)]
+        if isinstance(err, PairingEnded):
+            form.fresh()
         return False
     return _noted(form, AccessAct("paired", device, form.name.data or UNNAMED, day=_day()))
 
@@ -179,7 +181,3 @@ def _noted(form: EntryForm, act: AccessAct) -> bool:
 
 def _day() -> str:
     return local_date().isoformat()
-
-
-def _svg(text: str) -> Response:
-    return Response(text, mimetype="image/svg+xml")

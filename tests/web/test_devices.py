@@ -174,3 +174,23 @@ def test_somebody_without_a_role_can_send_little(lan: LanHouse) -> None:
     stranger = lan.comes("plain")
     big = {"code": (io.BytesIO(b"x" * 200_000), "x.bin")}
     assert stranger.sends("/in", big).status in (403, 413)
+
+
+def test_a_form_whose_pairing_was_ended_pairs_under_a_new_id(lan: LanHouse) -> None:
+    """A browser's Back button shows the form that paired it: its id is used up."""
+    one, first = lan.comes("tls"), lan.code()
+    fields = one.opens("/pair").fields
+    fields["code"] = first
+    assert one.sends("/pair", fields).status == 200
+    lan.at_machine().posts(f"/tablets/{acts(lan)[0].of}/end")
+    fields["code"] = first
+    assert "pairing was ended" in one.sends("/pair", fields).text, "nor by the first code again"
+    fields["code"] = code = lan.code()
+    page = one.sends("/pair", fields)
+    assert page.status == 422
+    assert "This form's pairing was ended at the machine. Type the code once more." in page.text
+    fields = page.fields
+    fields["code"] = code
+    assert one.sends("/pair", fields).status == 200
+    assert one.opens("/rooms").status == 200
+    assert len({a.of for a in acts(lan) if a.act == "paired"}) == 2
