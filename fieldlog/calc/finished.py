@@ -145,7 +145,7 @@ def _right_thickness(
     ends = sorted(sign * (bare - r) for r in (high, low))
     step = MILLIMETER if system == "metric" else SIXTEENTH
     from_, to = max(0, -(-ends[0] // step) * step), ends[1] // step * step
-    if to < from_:
+    if high < low or to < from_:
         return [words["no_thickness"].format(n=index + 1, room=floor.name)]
     return [
         words["right_thickness"].format(

@@ -75,6 +75,16 @@ def test_it_says_when_no_thickness_is_right() -> None:
     assert right.startswith("No floor thickness in Hall makes riser 1 right")
 
 
+def test_no_thickness_is_right_where_the_highest_allowed_is_below_the_lowest() -> None:
+    """IRC 2021 R311.7.5.1: 7 3/4 in at most, and all within 3/8 in; risers of 8 1/4 in are
+    7 7/8 in or more even beside one that is 3/8 in less: no floor in Hall mends that.
+    """
+    high = {**ROUGH, "riser": ["8 1/4"] * 4}
+    notes = judged(high, below=come("1/2"), above=come("1/4"))["finished"]["notes"]
+    assert [n for n in notes if "riser 1 right" in n and n.startswith("No floor thickness")]
+    assert not [n for n in notes if "is right with" in n]
+
+
 @pytest.mark.parametrize("thickness", ["1/2", "15/16", "7/16"])
 def test_a_thickness_it_calls_right_passes(thickness: str) -> None:
     """The others are 7 1/2 in: within 3/8 in of them, and no riser above 7 3/4 in."""

@@ -112,7 +112,7 @@ function rightThickness(after, will, index, sign, floor, words, system) {
   const from = -floorOf(first.n, first.d * step) * step;
   const to = floorOf(ends[1].n, ends[1].d * step) * step;
   const start = from > 0n ? from : 0n;
-  if (to < start) return [filled(words.no_thickness, { n: index + 1, room: floor.name })];
+  if (compare(high, low) < 0 || to < start) return [filled(words.no_thickness, { n: index + 1, room: floor.name })];
   const [lowText, highText] = [start, to].map((nm) => formatLength(whole(nm), system));
   return [filled(words.right_thickness, { n: index + 1, room: floor.name, low: lowText, high: highText })];
 }
