@@ -7,7 +7,7 @@ allows, or what was agreed, with the reason and who said so.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -43,6 +43,7 @@ class Rule(Strict, frozen=True):
 
     `when` is a condition in the sheet's quantities ("" always); `give` are lengths given to a
     derived quantity that takes them; `fix` and `fails` are sentences with {quantity} in them.
+    `limit_of` is a rule of the same book whose limit this one is: its override holds here too.
     """
 
     id: str
@@ -62,6 +63,7 @@ class Rule(Strict, frozen=True):
     fix: str = ""
     fails: str = ""
     passes: str = ""
+    limit_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +119,19 @@ def load_book(text: str, file: str) -> Book:
         if rule.id in seen:
             raise DataFileError(file, line_of(text, "rule", n, "id"), f'"{rule.id}" is there twice')
         seen.add(rule.id)
+        if rule.limit_of and not _is_limit_of(rule, raw.rule):
+            why = f'"{rule.limit_of}" is no limit of this book with the same number'
+            raise DataFileError(file, line_of(text, "rule", n, "limit_of"), why)
     return Book(
         raw.id, raw.title, raw.document, raw.edition, raw.dated, raw.source, raw.rule,
         sha256_of(text), text,
     )  # fmt: skip
+
+
+def _is_limit_of(rule: Rule, rules: Sequence[Rule]) -> bool:
+    """Whether the rule that one takes its limit from is there, of its own, and has that limit."""
+    wanted = (rule.limit_of, rule.compare, rule.limit, "")
+    return any((one.id, one.compare, one.limit, one.limit_of) == wanted for one in rules)
 
 
 def load_overrides(text: str, file: str) -> tuple[Override, ...]:

@@ -48,6 +48,7 @@ def _rules(table: LimitTable, row: LimitRow) -> Iterator[dict[str, str]]:
                 "clause": f"row {row.id}{'' if given else ', interpolated'}",
                 "verified": "common practice" if hump else table.verified,
                 "seen": _TURNED if hump else table.source if given else table.between,
+                **({"limit_of": f"floor.hollow-{_meters(edge, '')}m"} if hump else {}),
             }  # fmt: skip
 
 

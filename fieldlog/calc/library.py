@@ -149,6 +149,7 @@ def _bound(
             if rule.sheet not in sheets:
                 why = f'there is no sheet "{rule.sheet}"'
                 raise DataFileError(file, line_of(book.text, "rule", nth, "sheet"), why)
-            rules.append(bind(book, nth, sheets[rule.sheet], by_rule.get(rule.id), file))
+            override = by_rule.get(rule.id) or by_rule.get(rule.limit_of)
+            rules.append(bind(book, nth, sheets[rule.sheet], override, file))
         bound[book.id] = tuple(rules)
     return bound

@@ -115,7 +115,7 @@ def _tools(told: Told, instrument: str) -> list[Json]:
 
 
 def _overrides(told: Told) -> list[Json]:
-    made = (b.override for b in told.scope.rules if b.override)
+    made = dict.fromkeys(b.override for b in told.scope.rules if b.override)
     return [
         {"rule": o.rule, "limit": o.limit, "reason": o.reason, "by": o.by, "sha256": o.sha256}
         for o in made

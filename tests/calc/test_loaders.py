@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from fieldlog.calc.books import load_book, load_overrides
 from fieldlog.calc.instruments import load_instrument
+from fieldlog.calc.judging import judge
 from fieldlog.calc.library import SourceText, UnknownSource, build_library
 from fieldlog.calc.sheets import load_sheet
 from fieldlog.calc.toml_text import DataFileError
@@ -112,6 +114,7 @@ def test_a_faulty_sheet(old: str, new: str, at: str, says: str) -> None:
         ('limit = "12 in"', "limit = 12", "limit", "Expected"),
         ('limit = "12 in"', 'limit = "yes"', "limit", "a limit is"),
         ('compare = "<="', 'compare = "=="', "compare", "compare is one of"),
+        ('limit = "12 in"', 'limit = "12 in"\nlimit_of = "shelf.width"', "limit_of", "same number"),
         ('kind = "ours"', 'kind = "theirs"', "kind", "kind is one of"),
         ('verified = "common practice"', 'verified = "sure"', "verified", "verified is one of"),
     ],
@@ -211,6 +214,21 @@ def test_an_override_takes_the_limits_place_and_says_why() -> None:
     assert bound.limit_nm == 14 * 25_400_000
     assert bound.override is not None
     assert bound.override.by == "building department"
+
+
+def test_an_override_holds_for_the_clauses_other_rules_and_is_named_once() -> None:
+    """R311.7.5.1 is one clause: risers at either end, and those of a sunken floor."""
+    text = OVERRIDE.replace("shelf.depth", "stair.riser-height").replace("14 in", "8 1/4 in")
+    own = SourceText("overrides", "overrides.toml", text)
+    library = build_library([*load_library().sources.values(), own])
+    bound = {b.rule.id: b for sheet in ("stair", "sunken-floor")
+             for b in library.rules(sheet, ["irc-2021"])}  # fmt: skip
+    for rule in ("stair.riser-height", "stair.riser-height-other-end", "sunken.riser"):
+        assert bound[rule].limit == Fraction(33, 4) * 25_400_000
+    assert bound["stair.tread-depth"].override is None
+    readings = {"riser": ["8"] * 3, "riser_other_end": ["8"] * 3}
+    judged = judge(library, "stair", ["irc-2021"], readings, "tape")
+    assert [o["rule"] for o in judged["overrides"]] == ["stair.riser-height"]
 
 
 @pytest.mark.parametrize(

@@ -28,7 +28,7 @@ export function sourcesOf(told, books, instrument) {
     sheet: { ...head(sheet), trade: sheet.trade, drawing: sheet.drawing },
     books: [...new Set(books)].map((id) => head(sourceOf(library.books, id, "book"))),
     instruments: tools.map(({ id, name, says, sha256 }) => ({ id, name, says, sha256 })),
-    overrides: told.scope.rules.map((rule) => rule.override).filter(Boolean),
+    overrides: [...new Map(told.scope.rules.flatMap((r) => (r.override ? [[r.override.rule, r.override]] : []))).values()],
     words: library.wordsSha256,
   };
 }
