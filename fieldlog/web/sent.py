@@ -6,12 +6,13 @@ written, which works the same and weighs half as much again.
 
 from __future__ import annotations
 
+import gzip
 import mimetypes
-import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+import zopfli.gzip
 from flask import Response, abort, request
 
 from fieldlog.config import asset_folder
@@ -27,6 +28,7 @@ SCRIPTS, WORKER = "js/", "worker/"
 WHOLE_WORKER = "worker.js"
 STRIPPED = {".js": "text/javascript", ".css": "text/css"}
 ZIPPED = (*STRIPPED, ".svg")
+LONG = 4000
 
 
 @dataclass(frozen=True)
@@ -77,19 +79,16 @@ def _file(name: str, data: bytes) -> File:
     ending = name[name.rindex(".") :]
     media = STRIPPED.get(ending) or mimetypes.guess_type(name)[0] or "application/octet-stream"
     data = stripped(data, media)
-    return zipped(data, media) if ending in ZIPPED else File(data, media, None)
+    return zipped(data, media, ending == ".js") if ending in ZIPPED else File(data, media, None)
 
 
-def zipped(data: bytes, media: str) -> File:
-    """What is sent of a text."""
-    small = _gzipped(data)
+def zipped(data: bytes, media: str, once: bool = False) -> File:
+    """What is sent of a text. `once`: it may take ten times as long, for 3 % less of a long one."""
+    if once and len(data) > LONG:
+        small = zopfli.gzip.compress(data, numiterations=1)
+    else:
+        small = gzip.compress(data, mtime=0)
     return File(data, media, small if len(small) < len(data) else None)
-
-
-def _gzipped(data: bytes) -> bytes:
-    """In blocks of half the usual length: for scripts of these sizes the smallest, by trial."""
-    making = zlib.compressobj(9, zlib.DEFLATED, zlib.MAX_WBITS | 16, zlib.DEF_MEM_LEVEL - 1)
-    return making.compress(data) + making.flush()
 
 
 def stripped(data: bytes, media: str) -> bytes:

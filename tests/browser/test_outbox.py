@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 from PIL import Image
 
+from fieldlog.cli import run
 from fieldlog.store import journal, photos
 from fieldlog.store.db import open_reader
 from tests.browser.navigators import Superintendent
@@ -119,6 +121,27 @@ def test_a_photo_that_is_cut_is_sent_again(page: Page, photo: Path, tmp_path: Pa
     assert kept(tmp_path / "mill") == ["item/1", "photo/1"]
     [file] = photo_files(tmp_path / "mill")
     assert file.read_bytes() == photo.read_bytes()
+
+
+def test_what_is_unsent_is_saved_to_a_file_that_is_taken_in(
+    page: Page, photo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    opens_an_item(page, photo)
+    page.route("**/sync", lambda route: route.abort())
+    done(page)
+    page.goto("/tablet/outbox")
+    page.locator("#unsent-list li").first.wait_for()
+    with page.expect_download() as saved:
+        page.locator("#unsent-save").click()
+    file, other = tmp_path / "unsent.outbox", tmp_path / "other"
+    saved.value.save_as(file)
+    shutil.copytree(tmp_path / "mill", other)  # the house on another machine
+    for said in ("2 stored. Photos kept: 1", "2 already stored"):
+        assert run(["take", str(file), "--data", str(other)]) == 0
+        assert said in capsys.readouterr().out
+    assert kept(other) == ["item/1", "photo/1"]
+    [taken] = photo_files(other)
+    assert taken.read_bytes() == photo.read_bytes()
 
 
 def photo_files(folder: Path) -> list[Path]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from page_tablet import Node
 from twin import Site, Tablet, quick
 
 
@@ -25,3 +26,12 @@ def tablet(site: Site) -> Tablet:
     one = Tablet(site.wire())
     one.greet()
     return one
+
+
+@pytest.fixture(scope="module")
+def pages() -> Iterator[list[Node]]:
+    """Two tablets' pages."""
+    made = [Node(), Node()]
+    yield made
+    for one in made:
+        one.ends()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
@@ -20,7 +21,8 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 from keeping import BAD_DOOR, GOOD_DOOR, STAIR_CREW, library
-from twin import OutOfReach, Site, Tablet, jpeg, quick
+from page_tablet import Node, PageTablet
+from twin import OutOfReach, Site, Tablet, Wire, jpeg, quick
 
 from fieldlog import intake
 from fieldlog.calc.bodies import Act, CheckEntry, ItemEntry, PhotoEntry, Walk
@@ -39,12 +41,14 @@ class Histories(RuleBasedStateMachine):
 
     place: Site
     """Made once: what takes time in a history is to be the handing over."""
+    makes: Callable[[Wire, int], Any]
+    """A tablet: in Python, or the page's own scripts."""
 
     @initialize()
     def starts(self) -> None:
         self.site = self.place
         self.site.begins()
-        self.tablets = [Tablet(self.site.wire()), Tablet(self.site.wire())]
+        self.tablets = [type(self).makes(self.site.wire(), n) for n in (0, 1)]
         for tablet in self.tablets:
             tablet.greet()
         self.items: list[str] = []
@@ -216,10 +220,15 @@ class Histories(RuleBasedStateMachine):
             assert all(kept.state != "waiting" for kept in tablet.entries.values())
 
 
-def run(histories: int, root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def run(
+    histories: int,
+    root: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    makes: Callable[[Wire, int], Any] = lambda wire, _n: Tablet(wire),
+) -> None:
     """So many random histories."""
     quick(monkeypatch)
-    Histories.place = Site(root)
+    Histories.place, Histories.makes = Site(root), makes
     given = settings(
         max_examples=histories,
         stateful_step_count=25,
@@ -232,6 +241,19 @@ def run(histories: int, root: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_every_entry_is_there_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     run(30, tmp_path, monkeypatch)
+
+
+def test_the_pages_own_outbox_in_histories(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pages: list[Node]
+) -> None:
+    run(10, tmp_path, monkeypatch, lambda wire, n: PageTablet(wire, pages[n]))
+
+
+@pytest.mark.slow
+def test_the_pages_own_outbox_in_many_histories(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pages: list[Node]
+) -> None:
+    run(100, tmp_path, monkeypatch, lambda wire, n: PageTablet(wire, pages[n]))
 
 
 @pytest.mark.slow

@@ -46,16 +46,15 @@ export function nextNumber() {
   });
 }
 
-const isStored = (answer) => answer.status === "stored" || answer.status === "already_stored";
+const isStored = ({ status }) => status.endsWith("stored");
 
-// What the house answered, all or none. An entry that it would not even keep (another device's
-// number) goes on waiting: it is numbered anew with the next greeting.
+// What the house answered, all or none.
 export function settle({ answers, head, witness, dropped }) {
   return change(async (tx) => {
     const store = tx.objectStore("entries");
     for (const answer of answers) {
       const record = answer.id && (await asked(store.get(answer.id)));
-      if (!record || answer.code === "device") continue;
+      if (!record) continue;
       Object.assign(record, { state: isStored(answer) ? SENT : REFUSED, answer });
       if (isStored(answer)) delete record.shown?.judged; // the house has it; the lists stay quick
       await asked(store.put(record));
@@ -69,16 +68,18 @@ export function settle({ answers, head, witness, dropped }) {
 }
 
 // What the house once acknowledged and does not have: a restored or swapped one lacks the witness,
-// or a number of this tablet's is a gap there. Resolves to how many are offered again.
-export function offerAgain({ witness, has }) {
+// or a number of this tablet's is a gap there. Not what this very answer has, nor what a house of
+// another job would not keep. Resolves to how many are offered again.
+export function offerAgain({ witness, has, answers }) {
   const there = (seq) => has.some(([first, last]) => first <= seq && seq <= last);
+  const now = answers.map(({ id, seq }) => seq && id);
   return change(async (tx) => {
     const store = tx.objectStore("entries");
     const device = (await asked(tx.objectStore("facts").get("device"))).value;
     let again = 0;
     for (const record of await asked(store.getAll())) {
       const { device: of, device_seq: seq } = record.envelope;
-      const gone = witness === "unknown" || (of === device.id && !there(seq));
+      const gone = witness === "unknown" ? !now.includes(record.id) : record.answer?.seq && of === device.id && !there(seq);
       if (record.state === WAITING || !gone) continue;
       await asked(store.put({ ...record, state: WAITING, answer: undefined }));
       again += 1;
@@ -88,14 +89,16 @@ export function offerAgain({ witness, has }) {
   });
 }
 
-// What a verified backup holds may go; the rest stays, whatever the house says. The backup's head
-// is kept: should a house ever lack it, what was dropped for its sake is missing there.
-export function drop({ backed_up_to: to, backed_up_head: head, photos }) {
+// What a verified backup holds may go, where the house is the one that it was: not an older copy
+// with a backup of its own. The rest stays, whatever the house says. The backup's head is kept:
+// should a house ever lack it, what was dropped for its sake is missing there.
+export function drop({ backed_up_to: to, backed_up_head: head, photos, witness, dropped: before }) {
   return change(async (tx) => {
+    if (witness !== "known" || before === "unknown") return;
     const store = tx.objectStore("entries");
     let dropped = 0;
     for (const record of await asked(store.getAll())) {
-      if (record.state !== SENT || record.answer.seq > to) continue;
+      if (!(record.state === SENT || record.looked) || !(record.answer.seq <= to)) continue;
       await asked(store.delete(record.id));
       dropped += 1;
     }

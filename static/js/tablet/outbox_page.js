@@ -44,24 +44,21 @@ async function show() {
   said.textContent = (open.length ? `${open.length} on this tablet only.` : "Everything entered here is sent.") + kept;
 }
 
-const base64 = (bytes) => {
-  let text = "";
-  const all = new Uint8Array(bytes);
-  for (let at = 0; at < all.length; at += 0x8000) text += String.fromCharCode(...all.subarray(at, at + 0x8000));
-  return btoa(text);
-};
+const FORMAT = "fieldlog-outbox/1";
+const line = (said) => `${JSON.stringify(said)}\n`;
 
 // The last resort: a file that `fieldlog take` takes in, entries and photos whole.
 async function save() {
   const open = (await entries()).filter((record) => record.state !== "sent");
   const photos = await photosLeft();
-  const whole = {
-    format: "fieldlog-outbox/1",
-    entries: open.map((record) => record.envelope),
-    photos: photos.map(({ sha256, media, bytes }) => ({ sha256, media, data: base64(bytes) })),
-  };
-  const url = URL.createObjectURL(new Blob([JSON.stringify(whole)], { type: "application/json" }));
-  const link = el("a", { href: url, download: `unsent-${new Date().toISOString().slice(0, 10)}.json` });
+  const parts = [
+    line({ outbox: FORMAT, entries: open.length, photos: photos.length }),
+    ...open.map(({ envelope, judged = null }) => line({ entry: envelope, judged })),
+    ...photos.flatMap(({ sha256, bytes }) => [line({ photo: sha256, length: bytes.byteLength }), bytes, "\n"]),
+    line({ end: FORMAT }),
+  ];
+  const url = URL.createObjectURL(new Blob(parts));
+  const link = el("a", { href: url, download: `unsent-${new Date().toISOString().slice(0, 10)}.outbox` });
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 60_000);
 }

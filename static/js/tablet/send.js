@@ -10,6 +10,7 @@ const BATCH = 50;
 const MOST = 1_000_000;
 const SLOW = 20_000;
 const MOST_ROUNDS = 400;
+const MOST_FAILS = 20;
 const HEADERS = { "X-Fieldlog": "outbox/1" };
 
 export const heard = new BroadcastChannel("fieldlog");
@@ -23,7 +24,7 @@ async function ask(path, options = {}, patience = SLOW) {
 // Out of reach, or a server that stopped half way: try again later, nothing is lost.
 export const outOfReach = (error) => error instanceof TypeError || ["TimeoutError", "AbortError"].includes(error.name);
 
-// Who this tablet is to the house. A new pairing is a new device: what waits is numbered anew.
+// Who this tablet is to the house. A new pairing is a new device: all that is kept is numbered anew.
 export async function introduce() {
   const answer = await ask("/sync/hello", {}, 4000);
   if (!answer.ok) return null;
@@ -38,7 +39,6 @@ export async function introduce() {
     };
     const store = tx.objectStore("entries");
     for (const record of await asked(store.index("order").getAll())) {
-      if (record.state !== "waiting") continue;
       record.envelope = { ...record.envelope, device: device.id, device_seq: device.next };
       device.next += 1;
       await asked(store.put(record));
@@ -49,10 +49,10 @@ export async function introduce() {
   return hello;
 }
 
-function batchOf(records) {
+function batchOf(records, most) {
   const batch = [];
   let size = 0;
-  for (const record of records.slice(0, BATCH)) {
+  for (const record of records.slice(0, most)) {
     size += record.envelope.body.length;
     if (batch.length && size > MOST) break;
     batch.push(record);
@@ -71,20 +71,36 @@ async function sendBatch(records, left) {
   });
   const headers = { "Content-Type": "application/json" };
   const answer = await ask("/sync", { method: "POST", body, headers });
+  if (answer.status === 500 && records.length) return null;
   if (!answer.ok) throw new TypeError(`/sync: ${answer.status}`);
   return answer.json();
 }
 
+// Entries that the house failed at, each alone: tried again when nothing else waits.
+const failing = new Set();
+const toSend = async () => (await waiting()).filter(({ id }) => !failing.has(id));
+
 // Until nothing waits. What the house turns out not to have any more is offered again, once a time.
+// A batch that it fails at goes by halves: one entry does not hold up the rest.
 async function sendEntries() {
-  for (let round = 0; ; round += 1) {
-    const open = await waiting();
-    const records = batchOf(open);
+  if (!(await toSend()).length) failing.clear();
+  for (let round = 0, most = BATCH, fails = 0; ; round += 1) {
+    const open = await toSend();
+    const records = batchOf(open, most);
     const told = await sendBatch(records, open.length);
+    if (!told) {
+      most = Math.ceil(records.length / 2);
+      if (records.length === 1) failing.add(records[0].id);
+      if (++fails > MOST_FAILS) throw new TypeError("/sync: 500");
+      continue;
+    }
+    // Paired anew since the greeting: the next one numbers all of it.
+    if (told.answers.some(({ code }) => code === "device")) throw new TypeError("/sync: device");
+    most = Math.min(BATCH, 2 * most);
     await settle(told);
     if (records.length) say({ settled: records.map((one) => one.id) });
     const again = await offerAgain(told);
-    if ((!again && !(await waiting()).length) || round > MOST_ROUNDS) return told;
+    if ((!again && !(await toSend()).length) || round > MOST_ROUNDS) return told;
   }
 }
 
@@ -102,14 +118,16 @@ const keepPhoto = (sha256, facts) =>
     if (kept) await asked(store.put({ ...kept, ...facts }));
   });
 
-// Small ones first, so that the office sees something; then each as it was taken.
+// Small ones first, so that the office sees something; then each as it was taken. What the house
+// says it lacks is sent, whatever was sent before: it may be an older one that was put back.
 async function sendPhotos(there) {
   const keys = await photoKeys();
   for (const part of ["small", "original"]) {
     for (const sha256 of keys) {
       const kept = await photo(sha256);
-      if (!kept || kept.refused || ["here", "backed_up"].includes(there[sha256]) || kept[part]) continue;
       const small = part === "small";
+      const where = there[sha256] ?? (kept?.[part] ? "here" : "missing");
+      if (!kept || kept.refused || !["missing", !small && "small"].includes(where)) continue;
       if (small && !kept.smallBytes) continue;
       const told = small
         ? await upload(`/photos/${sha256}/small`, kept.smallBytes, "image/jpeg")
