@@ -14,6 +14,7 @@ from typing import Any
 from fieldlog.calc.books import KINDS, Book
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.lengths import format_length, format_plain
+from fieldlog.calc.scope import Scope
 from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.units import apart, say_measure
 from fieldlog.calc.values import Number, Text, Truth
@@ -35,7 +36,7 @@ class Speaker:
     words: Mapping[str, str]
     system: str
     text_of: Callable[[str], str]  # a scalar quantity in words, for fixes; "" where not known
-    laid: Callable[[Result], Fraction | None]  # the edge it was read under, if not the limit's
+    scope: Scope
     _said: dict[tuple[int, int, bool], str] = field(default_factory=dict)
 
     def length(self, nm: int | Fraction, feet: bool = False) -> str:
@@ -171,9 +172,19 @@ class Speaker:
     def _settle(self, group: list[Result]) -> str:
         tools = {r.settled_by for r in group}
         if None in tools:
-            return self.words["settle_none"]
+            coarse = self._coarse(group)
+            return self.words["settle_coarse" if coarse else "settle_none"].format(tools=coarse)
         named = max((self.instruments[t] for t in tools if t), key=lambda i: (i.effort, i.id))
         return self.words["settle"].format(tool=named.name)
+
+    def _coarse(self, group: list[Result]) -> str:
+        """The tools and what they are good to, where their error is more than the limit itself."""
+        limit = group[0].bound.limit
+        if not limit or any(r.u_squared is None or r.u_squared <= limit**2 for r in group):
+            return ""
+        values = [r.value for r in group if isinstance(r.value, Number)]
+        used = dict.fromkeys(self.scope.readings.tools[key] for v in values for key in v.sens)
+        return "; ".join(f"{self.instruments[t].name}, {self.instruments[t].says}" for t in used)
 
     def _fix(self, result: Result) -> str:
         return self._filled(result.bound.rule.fix)
@@ -234,7 +245,7 @@ class Speaker:
         rule = result.bound.rule
         if not rule.give:
             return self.sheet.label(rule.quantity)
-        edge = self.laid(result)
+        edge = self.scope.laid(result.bound, result.value)
         if edge is None:
             return rule.label
         return self.words["laid"].format(label=rule.label, edge=self.length(edge, feet=True))

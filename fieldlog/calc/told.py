@@ -41,9 +41,8 @@ class Told:
         self._errors: dict[tuple[str, int, int], Json] = {}
         self.looked_back_on = {e.of for e in sheet.earlier}
         self.speaker = Speaker(
-            sheet, library.books, library.instruments, library.words, system, self._text,
-            lambda result: scope.laid(result.bound, result.value),
-        )  # fmt: skip
+            sheet, library.books, library.instruments, library.words, system, self._text, scope
+        )
 
     def length(self, value: Fraction | int | None, feet: bool = False) -> Json | None:
         """`{"text", "nm"}` of a length in nm."""
@@ -235,7 +234,7 @@ def _disagreements(told: Told) -> list[str]:
 
 def _unexplained(told: Told, between: Number) -> bool:
     tool_of = told.scope.readings.tools.__getitem__
-    u2 = variance(between.sens, tool_of, told.library.errors)
+    u2 = variance(between.sens, tool_of, told.library.errors, told.scope.readings.read)
     return between.value is not None and not too_close(between.value, u2)
 
 

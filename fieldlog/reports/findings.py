@@ -5,6 +5,7 @@ Everything here is read from the judgement in the journal; nothing is judged aga
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -12,6 +13,16 @@ from fieldlog.calc.house import House
 from fieldlog.reports.facts import Check, Finding, Limits
 from fieldlog.reports.words import Words
 from fieldlog.store.views import CheckView
+
+_STATION = re.compile(r"\brow (\d+), (\d+)\b(?! to \d)")
+
+
+def stations_in_full(text: str) -> str:
+    """ "row 3, column 2" for a station that a stored sentence names by "row 3, 2".
+
+    "Row 3, 1 to 6" is a line along a row and stays. What is stored is never changed.
+    """
+    return _STATION.sub(r"row \1, column \2", text)
 
 
 def finding(found: Mapping[str, Any]) -> Finding:
@@ -24,10 +35,10 @@ def finding(found: Mapping[str, Any]) -> Finding:
         mark=text("mark"),
         plain=text("plain"),
         head=text("head"),
-        body=text("body"),
+        body=stations_in_full(text("body")),
         measured=text("measured"),
         needs=text("needs"),
-        where=text("where"),
+        where=stations_in_full(text("where")),
         source=text("source"),
         kind=text("kind"),
         fix=text("fix"),
@@ -47,15 +58,21 @@ def check_facts(check: CheckView, house: House, w: Words) -> Check:
         at=w.clock(check.received, house.zone),
         tool=tool_of(judged, check.instrument, w),
         mark=check.verdict,
-        plain=next((f.plain for f in found if f.mark == "too_close"), ""),
+        plain=side_of(found),
         findings=found,
         passes=int(judged.get("counts", {}).get("pass", 0)),
-        notes=(*map(str, judged.get("notes", ())), *_unasked(judged, found))
+        notes=(*(stations_in_full(str(note)) for note in judged.get("notes", ())), *_unasked(judged, found))
         + ((check.note,) if check.note else ()),
         caution=str(judged.get("caution", "")),
         clash=check.clash,
         struck=check.struck,
     )
+
+
+def side_of(found: Iterable[Finding]) -> str:
+    """The side of a check that is too close to call: over where one of its limits is."""
+    sides = [f.plain for f in found if f.mark == "too_close"]
+    return "fail" if "fail" in sides else next(iter(sides), "")
 
 
 def _unasked(judged: Mapping[str, Any], found: Iterable[Finding]) -> list[str]:

@@ -293,6 +293,19 @@ def test_grooves_are_compared_with_every_other_door_of_the_house(library: Librar
     assert Fraction(u["nm"]) > 0, "the other door's rule still has its error"
 
 
+def test_a_tool_whose_error_is_more_than_the_limit_is_said_to_be_too_coarse(
+    library: Library,
+) -> None:
+    """One board 1 % drier after three days: u is 0.136 % a day against a limit of 0.1 %."""
+    first = judged(library, "wood", {"board": ["9 %"]})
+    here = [Look("a", "2026-03-05", 1, json.dumps(first))]
+    later = judged(library, "wood", {"board": ["8 %"]}, earlier=Earlier("2026-03-08", here))
+    (drift,) = (f for f in later["findings"] if f["rule"] == "wood.drift")
+    assert (drift["mark"], drift["plain"]) == ("too_close", "fail")
+    tool = "Pin moisture meter, good to 1 % with its species and temperature set."
+    assert drift["settle"].endswith(f"Too coarse for it: {tool}")
+
+
 def test_a_mean_of_an_earlier_look_brings_its_doubt_and_its_meter(library: Library) -> None:
     said = {"board": ["9 %", "9.4 %"], "board_width": "5", "air_temperature": "70 F",
             "humidity": "45"}  # fmt: skip

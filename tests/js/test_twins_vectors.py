@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 MADE = ("units", "items", "floors")
 NOTHING = {"finishes": {}, "earlier": {"today": "", "here": [], "house": []}}
+ROW = {"spacing": "5 ft", "unit": "16ths", "rows": [["0", "-5", "0"]]}
+COARSE: list[Any] = ["floor", ["plank-floor"], {"levels": ROW}, "scanner-10mm"]
 
 
 @cache
@@ -66,6 +68,11 @@ def judged() -> list[tuple[Question, Any]]:
         whole = told(judge(library(), *args, "us", (), {}))
         assert whole["verdict"] == case["verdict"]
         out.append(({"do": "judge", "args": args, "known": NOTHING}, whole))
+    coarse = told(judge(library(), *COARSE, "us", ("scanner-10mm",), {}))
+    assert "Too coarse for it: Laser scanner" in json.dumps(coarse)
+    out.append(
+        ({"do": "judge", "args": COARSE, "known": NOTHING | {"tools": ["scanner-10mm"]}}, coarse)
+    )
     return out
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from fieldlog.reports.findings import tool_of
+from fieldlog.reports.findings import Finding, side_of, tool_of
 from fieldlog.reports.words import words
 
+TEXTS = ("head", "body", "measured", "needs", "where", "source", "kind", "fix", "settle")
 TOOLS = (
     {"id": "tape", "name": "Steel tape", "says": ""},
     {"id": "dial", "name": "Dial", "says": ""},
@@ -26,3 +27,24 @@ def test_a_tool_that_took_no_reading_is_not_told(used, grids, told):
     values = [{"text": "1", "tool": tool} for tool in used] + [{"text": "", "tool": ""}]
     judged = {"instruments": TOOLS, "grids": grids, "quantities": {"one": {"values": values}}}
     assert tool_of(judged, "tape", words()) == told
+
+
+def test_a_check_too_close_to_call_is_over_where_one_of_its_limits_is():
+    def found(mark, plain):
+        return Finding(mark=mark, plain=plain, **dict.fromkeys(TEXTS, ""))
+
+    close = found("too_close", "pass")
+    assert side_of([close, found("too_close", "fail")]) == "fail"
+    assert side_of([found("not_measured", ""), close]) == "pass"
+    assert side_of([]) == ""
+
+
+def test_a_station_is_said_with_its_row_and_column_and_a_line_along_a_row_stays() -> None:
+    told = stations_in_full("From row 3, 2 to row 6, 5, at row 4, 3. Check row 1, 2: it is 1/4 in.")
+    assert told == (
+        "From row 3, column 2 to row 6, column 5, at row 4, column 3. "
+        "Check row 1, column 2: it is 1/4 in."
+    )
+    assert stations_in_full("Row 3, 1 to 6, at 4; row 3, 1 to 6.") == (
+        "Row 3, 1 to 6, at 4; row 3, 1 to 6."
+    )

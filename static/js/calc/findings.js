@@ -1,7 +1,7 @@
 // One finding per limit, verdict and side, the gravest first, then by seriousness: the grouping
 // half of calc/sentences.py.
 
-import { compare, isZero, negate } from "./fraction.js";
+import { compare, isZero, negate, squared } from "./fraction.js";
 import { apart } from "./measures.js";
 import { remembered } from "./remembered.js";
 import { orLater } from "./values.js";
@@ -101,8 +101,17 @@ function byHowMuch(speaker, result) {
   return speaker.word(sideOf(result), { by });
 }
 
+/** The tools, where their error is more than the limit itself; "" where it is not. */
+function coarse(speaker, group) {
+  const { bound } = group[0].rule;
+  if (!bound || isZero(bound) || group.some((r) => compare(r.uSquared, squared(bound)) <= 0)) return "";
+  const used = group.flatMap((r) => [...r.value.sens.keys()]).map((key) => speaker.scope.readings.tools.get(key));
+  const told = [...new Set(used)].map((id) => speaker.library.instruments.get(id));
+  return speaker.word("settle_coarse", { tools: told.map(({ name, says }) => `${name}, ${says}`).join("; ") });
+}
+
 function settleOf(speaker, group) {
-  if (group.some((r) => r.settledBy === null)) return speaker.words.settle_none;
+  if (group.some((r) => r.settledBy === null)) return coarse(speaker, group) || speaker.words.settle_none;
   const tools = group.map((r) => speaker.library.instruments.get(r.settledBy));
   const most = tools.reduce((a, b) => (b.effort - a.effort || (b.id > a.id ? 1 : -1)) > 0 ? b : a);
   return speaker.word("settle", { tool: most.name });
