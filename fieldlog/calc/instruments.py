@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 import msgspec
 
@@ -52,12 +53,21 @@ class Instrument:
     stands_for: str = ""
 
 
+class _Longer(Strict, frozen=True):
+    """A wider error of a longer reading: from a length on (`from_`), or of more than it."""
+
+    half_width: str
+    from_: str = msgspec.field(default="", name="from")
+    above: str = ""
+
+
 class _Part(Strict, frozen=True):
     name: str
     half_width: str
     distribution: str
     scope: str
     source: str
+    longer: tuple[_Longer, ...] = ()
 
 
 class _Test(Strict, frozen=True):
@@ -87,6 +97,9 @@ def load_instrument(text: str, file: str) -> Instrument:
         why = f'kind is "yes_no" or one of {", ".join(MEASURES)}, not "{raw.kind}"'
         raise DataFileError(file, line_of(text, key="kind"), why)
     parts = tuple(_part(p, raw.kind, n, text, file) for n, p in enumerate(raw.error))
+    if any(p.longer for p in parts) and sum(p.scope == "shared" for p in parts) > 1:
+        why = "a tool whose error grows with the length has one shared error"
+        raise DataFileError(file, line_of(text, "error", 0, "scope"), why)
     size = length_in(raw.size, text, file, "", 0, "size") if raw.size else 0
     return Instrument(
         id=raw.id, name=raw.name, says=raw.says, kind=raw.kind, effort=raw.effort, parts=parts,
@@ -147,4 +160,21 @@ def _part(raw: _Part, kind: str, nth: int, text: str, file: str) -> ErrorPart:
     if half_width <= 0:
         why = "half_width is more than zero"
         raise DataFileError(file, line_of(text, "error", nth, "half_width"), why)
-    return ErrorPart(raw.name, half_width, raw.distribution, raw.scope, raw.source)
+    longer = tuple(_longer(one, text, file, nth) for one in raw.longer)
+    steps = [(0, half_width), *longer]
+    rising = all(a[0] < b[0] and a[1] < b[1] for a, b in pairwise(steps))
+    if longer and not (kind == "length" and raw.scope == "shared" and rising):
+        why = "longer is for a shared error of a length, and widens from step to step"
+        raise DataFileError(file, line_of(text, "error", nth, "longer"), why)
+    return ErrorPart(raw.name, half_width, raw.distribution, raw.scope, raw.source, longer)
+
+
+def _longer(raw: _Longer, text: str, file: str, nth: int) -> tuple[int, Fraction]:
+    """The length (nm) above which it holds, and the half width. Raises DataFileError."""
+    if bool(raw.from_) == bool(raw.above):
+        why = "longer says from which length on, or above which one"
+        raise DataFileError(file, line_of(text, "error", nth, "longer"), why)
+    key = "from" if raw.from_ else "above"
+    over = length_in(raw.from_ or raw.above, text, file, "error", nth, key)
+    half_width = length_in(raw.half_width, text, file, "error", nth, "half_width")
+    return over - (key == "from"), Fraction(half_width)  # readings are whole nanometers

@@ -58,11 +58,15 @@ def _placed(error: SlotError) -> str:
 
 @dataclass(slots=True)
 class Readings:
-    """Parsed readings: a value per field, what was typed, and which tool read what."""
+    """Parsed readings: a value per field, what was typed, and which tool read what.
+
+    `read` is each reading as its tool read it, whatever `values` makes of it later.
+    """
 
     values: dict[str, Value] = field(default_factory=dict)
     typed: dict[str, tuple[str, ...]] = field(default_factory=dict)
     tools: dict[ReadingKey, str] = field(default_factory=dict)
+    read: dict[ReadingKey, Fraction] = field(default_factory=dict)
     errors: list[SlotError] = field(default_factory=list)
 
 
@@ -157,7 +161,7 @@ class _Reader:
         self._plausible(f, value, text)
         if not reads:
             return Number(value)
-        self.out.tools[key] = reads
+        self.out.tools[key], self.out.read[key] = reads, value
         return Number(value, {key: Fraction(1)})
 
     def _tool_of(self, f: Field, tool: str) -> str:

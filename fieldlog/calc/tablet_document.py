@@ -103,6 +103,7 @@ def _instrument(library: Library, tool: Instrument) -> Json:
     ]
     return _told(tool, _TOLD_TOOL) | {
         "parts": parts, "each": str(error.each), "shared": str(error.shared),
+        "longer": [[str(over), str(times)] for over, times in error.longer],
     }  # fmt: skip
 
 

@@ -117,7 +117,7 @@ class Judge:
         if value.worst is not None and bound.limit_nm is not None and worse == RISE:
             return self._worst_of_many(bound, index, value, value.worst)
         tool_of = self.scope.readings.tools.__getitem__
-        u2 = variance(value.sens, tool_of, self.library.errors)
+        u2 = variance(value.sens, tool_of, self.library.errors, self.scope.readings.read)
         if not too_close(margin, u2):
             return Result(bound, index, side, side, value, margin, u2)
         settle = self._settled_by(bound, value, margin)
@@ -160,7 +160,8 @@ class Judge:
                 return tool.id
             if any(f is None or tool.id not in f.tools for f in fields):
                 continue
-            u2 = variance(value.sens, partial(_always, tool.id), self.library.errors)
+            by_tool, read = partial(_always, tool.id), self.scope.readings.read
+            u2 = variance(value.sens, by_tool, self.library.errors, read)
             if tool.kind != "yes_no" and not too_close(margin, u2):
                 return tool.id
         return None

@@ -30,6 +30,7 @@ VERIFIED = {
     "memory": "From memory, not looked up. Check it before you rely on it.",
     "common practice": "Common practice. No document behind it.",
 }
+MORE = ", more on a long reading (as the source says)"
 DISTRIBUTIONS = {
     "rectangular": "anywhere in that range alike",
     "triangular": "mostly near the middle of that range",
@@ -110,7 +111,7 @@ def tool(one: Instrument, system: str) -> Tool:
     """An instrument in words."""
     measure = "length" if one.kind == "yes_no" else apart(one.kind)
     parts = tuple(
-        f"{p.name}: {_said(measure, p.half_width, system)} either way, "
+        f"{p.name}: {_said(measure, p.half_width, system)} either way{MORE if p.longer else ''}, "
         f"{DISTRIBUTIONS.get(p.distribution, p.distribution)}, {SCOPES.get(p.scope, p.scope)}. "
         f"Source: {p.source}"
         for p in one.parts

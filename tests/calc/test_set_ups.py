@@ -158,7 +158,7 @@ def test_heights_hang_on_readings_as_least_squares_says(z: list[int], errors: li
     assert found.planes[1] == sum(read[i][spot] * w for (i, spot), w in weights.items())
     keys = {("levels", i, spot[1]): w for (i, spot), w in weights.items()}
     unit = ToolError(Fraction(1), Fraction(0))
-    assert variance(keys, lambda _key: "rod", {"rod": unit}) == found.spread == 1
+    assert variance(keys, lambda _key: "rod", {"rod": unit}, {}) == found.spread == 1
 
 
 def test_a_loop_of_three_places_closes_by_all_of_its_readings() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from math import isclose, sqrt
 from typing import Any
@@ -110,7 +111,7 @@ def test_u_equals_the_reference_library(
     assert ours.value is not None
     expected = reference(theirs["a"], theirs["b"], formula)
     nominal, deviation = plain(expected), float(getattr(expected, "s", 0))
-    u = sqrt(variance(ours.sens, tool_of.__getitem__, ERRORS))
+    u = sqrt(variance(ours.sens, tool_of.__getitem__, ERRORS, {}))
     assert isclose(float(ours.value), nominal, rel_tol=1e-12, abs_tol=1e-6)
     # the reference sums in floats: where everything cancels it leaves a few nm of dust
     assert isclose(u, deviation, rel_tol=1e-9, abs_tol=1e-3)
@@ -119,7 +120,24 @@ def test_u_equals_the_reference_library(
 def test_a_shared_part_cancels_in_a_difference() -> None:
     sens = {("a", 0, -1): Fraction(1), ("a", 1, -1): Fraction(-1)}
     only_shared = {"tape": tool_error([TOOLS["tape"][1]])}
-    assert variance(sens, lambda _key: "tape", only_shared) == 0
+    assert variance(sens, lambda _key: "tape", only_shared, {}) == 0
+
+
+def test_a_shared_part_that_grows_leaves_what_the_longer_reading_has_more() -> None:
+    """JCGM 100:2008 5.2.2: inputs off by one source add with their signs before they are squared.
+
+    A tape off by 2 on short readings and by 4 on long ones, of one source: long less short is off
+    by 4 - 2, long less long by nothing, and three short ones less a long one by 3 * 2 - 4.
+    """
+    part = replace(TOOLS["tape"][1], half_width=Fraction(2), longer=((100, Fraction(4)),))
+    tape = {"tape": tool_error([part])}
+    read = {("a", n, -1): Fraction(length) for n, length in enumerate((101, 100, 200, 50, 50))}
+
+    def off(*signs: int) -> Fraction:
+        sens = {key: Fraction(c) for key, c in zip(read, signs, strict=False) if c}
+        return variance(sens, lambda _key: "tape", tape, read) * 4  # of a normal one
+
+    assert [off(1), off(0, 1), off(1, -1), off(1, 0, -1), off(-1, 1, 0, 1, 1)] == [16, 4, 4, 0, 4]
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from fractions import Fraction
 import pytest
 
 from fieldlog.calc.judging import judge
+from fieldlog.calc.lengths import parse_length
 from fieldlog.store.files import load_library
 
 MM = 1_000_000
@@ -48,3 +49,41 @@ def test_a_riser_of_a_private_stair_by_a_tape(rise: str, verdict: str) -> None:
     of_rise = {r["verdict"] for r in judged["rules"] if r["quantity"] == "riser"}
     assert verdict in of_rise
     assert of_rise <= {verdict, "pass", "does_not_apply", "not_measured"}
+
+
+TAPE_OFF = [
+    # NIST Handbook 44 s.5.52: 1/32 in up to 6 ft, 1/16 in from 7 to 30 ft, and so on
+    ("tape", "6 ft", "1/32"), ("tape", "7 ft", "1/16"), ("tape", "30 ft", "1/16"),
+    ("tape", "31 ft", "1/8"), ("tape", "55 ft", "1/8"), ("tape", "80 ft", "3/16"),
+    ("tape", "100 ft", "1/4"),
+    # UK SI 2016/1153, Schedule 1I, class II with a hook: 0.3 + 0.2 L + 0.2 mm, L rounded up
+    ("tape-mm", "2 m", "0.9 mm"), ("tape-mm", "2.001 m", "1.1 mm"), ("tape-mm", "3.84 m", "1.3 mm"),
+    ("tape-mm", "10 m", "2.5 mm"), ("tape-mm", "30 m", "6.5 mm"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("tool", "length", "half_width"), TAPE_OFF)
+def test_a_tape_is_off_by_more_on_a_longer_reading(tool: str, length: str, half_width: str) -> None:
+    [shared] = [p for p in load_library(None).instruments[tool].parts if p.scope == "shared"]
+    error = load_library(None).errors[tool]
+    off = shared.half_width * error.times(Fraction(parse_length(length)))
+    assert off == parse_length(half_width)
+
+
+@pytest.mark.parametrize(
+    ("sheet", "field", "rule", "read", "verdict"),
+    [
+        # 2 sqrt((1/32**2 + 1/16**2) / 3) in = 0.081 in, by the same table
+        ("stair", "total_rise", "stair.flight-rise", "12 ft 7 1/16 in", "too_close"),
+        ("stair", "total_rise", "stair.flight-rise", "12 ft 7 3/32 in", "fail"),
+        ("stair", "headroom", "stair.headroom", "6 ft 8 1/16 in", "pass"),
+        ("sunken-floor", "ceiling_low", "sunken.ceiling-low", "7 ft 1/16 in", "too_close"),
+        ("sunken-floor", "ceiling_low", "sunken.ceiling-low", "6 ft 11 15/16 in", "fail"),
+    ],
+)
+def test_a_limit_on_a_long_reading(
+    sheet: str, field: str, rule: str, read: str, verdict: str
+) -> None:
+    given = {field: read}
+    judged = judge(load_library(None), sheet, ["irc-2021"], given, "tape")
+    assert [r["verdict"] for r in judged["rules"] if r["rule"] == rule] == [verdict]

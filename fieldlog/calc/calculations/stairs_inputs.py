@@ -178,7 +178,8 @@ def _agrees(given: Given, total: int, risers: tuple[int, ...]) -> None:
     apart = total - sum(risers)
     sens: dict[ReadingKey, Fraction] = {("total_rise", 0, -1): Fraction(1)}
     sens |= {("riser", place, -1): Fraction(-1) for place in range(len(risers))}
-    u2 = variance(sens, lambda _key: given["tool"], given.library.errors)
+    read = {("total_rise", 0, -1): Fraction(total)}
+    u2 = variance(sens, lambda _key: given["tool"], given.library.errors, read)
     if apart and not too_close(Fraction(apart), u2):
         why = (
             f"{_say(given, total)} is not what the risers add up to, {_say(given, sum(risers))}: "

@@ -32,14 +32,19 @@ from fieldlog.calc.expressions import Tree
 from fieldlog.calc.readings import parse_readings
 from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.uncertainty import too_close, variance
-from fieldlog.calc.values import GAP, Element, Many, Number, Truth, Value, exact
+from fieldlog.calc.values import GAP, Element, Many, Number, ReadingKey, Truth, Value, exact
 
 # a formula that gives largest less smallest for these is the spread of the risers
 _PROBES = ((10, 13, 11), (700, 700, 705), (9, 5, 6), (8, 8, 8))
 
 
-def clear(bound: BoundRule, value: Number, court: Court) -> bool:
-    """Whether a value is inside a limit by more than the tool's band: a pass, not too close."""
+def clear(
+    bound: BoundRule, value: Number, court: Court, read: Mapping[ReadingKey, Fraction]
+) -> bool:
+    """Whether a value is inside a limit by more than the tool's band: a pass, not too close.
+
+    `read` are the lengths that it hangs on, as they were read.
+    """
     limit = bound.limit
     if value.value is None or value.may or limit is None:
         return True  # not measured: nothing that a plan could be held to
@@ -47,7 +52,7 @@ def clear(bound: BoundRule, value: Number, court: Court) -> bool:
     margin = limit - value.value if upper else value.value - limit
     if margin < 0 or (margin == 0 and not bound.rule.compare.endswith("=")):
         return False
-    u2 = variance(value.sens, lambda _key: court.tool, court.library.errors)
+    u2 = variance(value.sens, lambda _key: court.tool, court.library.errors, read)
     return not too_close(Fraction(margin), u2)
 
 
@@ -64,6 +69,7 @@ class Local:
     heads: list[BoundRule] = field(default_factory=list)
     changing: list[str] = field(default_factory=list)
     _fields: Mapping[str, Value] = field(default_factory=dict)
+    _read: Mapping[ReadingKey, Fraction] = field(default_factory=dict)
     _trees: dict[str, Tree] = field(default_factory=dict)
     _known: dict[Any, bool] = field(default_factory=dict)
     _kin: list[int] = field(default_factory=list)
@@ -74,7 +80,7 @@ class Local:
         parsed = parse_readings(
             sheet, self.flight.readings(), court.library.instruments, court.tool, court.system
         )
-        self._fields = parsed.values
+        self._fields, self._read = parsed.values, parsed.read
         self._kin = self._alike()
         for bound in self.rules:
             if changed_by_plans(sheet, bound):
@@ -125,7 +131,7 @@ class Local:
         risers = _Risers(self, (0, spread))
         values = [evaluate(self._trees[bound.rule.id], risers) for bound in self.spreads]
         return all(
-            not isinstance(value, Number) or clear(bound, value, self.court)
+            not isinstance(value, Number) or clear(bound, value, self.court, self._read)
             for bound, value in zip(self.spreads, values, strict=True)
         )
 
@@ -135,7 +141,7 @@ class Local:
         if headroom is None or lift <= 0:
             return True
         value = Number(Fraction(headroom - lift), {(HEADROOM, 0, -1): Fraction(1)})
-        return all(clear(bound, value, self.court) for bound in self.heads)
+        return all(clear(bound, value, self.court, self._read) for bound in self.heads)
 
     def riser_ok(self, place: int, riser: int) -> bool:
         """Whether a riser of that height (nm) meets every limit on it, at its place (from 0)."""
@@ -245,7 +251,8 @@ class _Place:
     def inside(self, bound: BoundRule) -> bool:
         """Whether the quantity is clear of its limit here, should that apply."""
         value = evaluate(self.local._trees[bound.rule.id], self)
-        return not isinstance(value, Number) or clear(bound, value, self.local.court)
+        local = self.local
+        return not isinstance(value, Number) or clear(bound, value, local.court, local._read)
 
     def meets(self, bound: BoundRule) -> bool:
         """Whether a limit is met here, or does not apply."""

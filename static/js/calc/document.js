@@ -36,7 +36,8 @@ function instrumentOf(raw) {
 
 function errorsOf(raw) {
   const [each, shared] = [raw.each, raw.shared].map(parseFraction);
-  return { each, shared, both: add(each, shared) };
+  const longer = (raw.longer ?? []).map((step) => step.map(parseFraction));
+  return { each, shared, both: add(each, shared), longer };
 }
 
 function ruleOf(book, raw) {

@@ -129,7 +129,7 @@ function disagreement(told, { one, other, says }) {
   if (a.t !== "n" || b.t !== "n") return [];
   const between = minus(a, b);
   if (between.value === null || isZero(between.value) || between.may) return [];
-  const u2 = variance(between.sens, (key) => told.scope.readings.tools.get(key), told.library.errors);
+  const u2 = variance(between.sens, told.scope.readings, told.library.errors);
   if (tooClose(between.value, u2)) return [];
   const inWords = (name, value) => told.speaker.number(measureOf(told.sheet, name), value);
   const kind = apart(measureOf(told.sheet, one));

@@ -19,9 +19,9 @@ export class ReadingsRefused extends Error {
   }
 }
 
-/** Readings for a sheet: {values, typed, tools, later} Maps. Throws ReadingsRefused. */
+/** Readings for a sheet: {values, typed, tools, read, later} Maps. Throws ReadingsRefused. */
 export function parseReadings(sheet, raw, instruments, tool, system) {
-  const out = { values: new Map(), typed: new Map(), tools: new Map(), later: new Map() };
+  const out = { later: new Map(), read: new Map(), tools: new Map(), typed: new Map(), values: new Map() };
   const reader = { instruments, tool, system, out, errors: [] };
   for (const name of Object.keys(raw)) {
     if (sheet.field.has(name)) continue;

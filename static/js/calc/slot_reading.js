@@ -27,6 +27,7 @@ export function elementOf(reader, f, written, value, key, tool) {
   plausible(reader, f, found, written);
   if (!reads) return number(found);
   reader.out.tools.set(key, reads);
+  reader.out.read.set(key, found);
   return number(found, new Map([[key, ONE]]));
 }
 

@@ -1,22 +1,28 @@
 // How far off a number may be by the tools that read it, exact (JCGM 100), when that is too near a
 // limit to call (JCGM 106, k = 2), and which tool would settle it. The twin of calc/uncertainty.py.
 
-import { add, compare, ONE, squared, ZERO } from "./fraction.js";
+import { add, compare, multiply, ONE, squared, ZERO } from "./fraction.js";
 import { fieldOf } from "./values.js";
 
-/** u squared of sensitivities, not in lowest terms: no one asks for those. `toolOf` gives a reading's
- * tool, `errors` {each, shared, both} by tool. */
-export function variance(sens, toolOf, errors) {
+/** How many times its width on a short reading a tool's own error is on this one. */
+const timesOn = ({ longer }, read) =>
+  (read && longer.filter(([over]) => compare(read, over) > 0).at(-1)?.[1]) || ONE;
+
+/** u squared of sensitivities, not in lowest terms: no one asks for those. `readings` knows what was
+ * `read` and by which tool, `errors` {each, shared, both, longer} by tool; `only` tries a tool. */
+export function variance(sens, readings, errors, only) {
+  const toolOf = (key) => only ?? readings.tools.get(key);
   if (sens.size === 1) { // most places of most lists: one reading as it is
     const [[key, c]] = sens;
-    const { both } = errors.get(toolOf(key));
-    return c === ONE ? both : product(squared(c), both);
+    const { both, longer } = errors.get(toolOf(key));
+    if (!longer.length) return c === ONE ? both : product(squared(c), both);
   }
   const byTool = new Map();
   sens.forEach((c, key) => {
     const tool = toolOf(key);
     const [squares, sum] = byTool.get(tool) ?? [ZERO, ZERO];
-    byTool.set(tool, [add(squares, squared(c)), add(sum, c)]);
+    const times = timesOn(errors.get(tool), readings.read.get(key));
+    byTool.set(tool, [add(squares, squared(c)), add(sum, times === ONE ? c : multiply(c, times))]);
   });
   let found = ZERO;
   byTool.forEach(([squares, sum], tool) => {
@@ -46,6 +52,6 @@ export function settledBy(judge, rule, value, margin) {
   const settles = ({ id, kind }) =>
     kind !== "yes_no" &&
     fields.every((f) => f?.tools.includes(id)) &&
-    !tooClose(margin, variance(value.sens, () => id, judge.library.errors));
+    !tooClose(margin, variance(value.sens, judge.scope.readings, judge.library.errors, id));
   return judge.tools.find((tool) => tool.id === gauge || settles(tool))?.id ?? null;
 }

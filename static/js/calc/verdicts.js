@@ -82,7 +82,7 @@ function againstLimit(judge, rule, index, value) {
   if (value.worst && rule.measure === "length" && worse === RISE) {
     return worstOfMany(judge, rule, index, value, plain, margin);
   }
-  const uSquared = variance(value.sens, (key) => judge.scope.readings.tools.get(key), judge.library.errors);
+  const uSquared = variance(value.sens, judge.scope.readings, judge.library.errors);
   const told = { plain, value, margin, uSquared };
   if (!tooClose(margin, uSquared)) return result(rule, index, plain, told);
   return result(rule, index, "too_close", { ...told, settledBy: settledBy(judge, rule, value, margin) });
