@@ -68,11 +68,6 @@ def judged() -> list[tuple[Question, Any]]:
         whole = told(judge(library(), *args, "us", (), {}))
         assert whole["verdict"] == case["verdict"]
         out.append(({"do": "judge", "args": args, "known": NOTHING}, whole))
-    coarse = told(judge(library(), *COARSE, "us", ("scanner-10mm",), {}))
-    assert "Too coarse for it: Laser scanner" in json.dumps(coarse)
-    out.append(
-        ({"do": "judge", "args": COARSE, "known": NOTHING | {"tools": ["scanner-10mm"]}}, coarse)
-    )
     return out
 
 
@@ -105,6 +100,16 @@ def test_there_are_five_hundred_vectors() -> None:
 
 def test_every_vector_in_node() -> None:
     assert wrong(ask([question for question, _ in every()])) == []
+
+
+def test_a_tool_too_coarse_for_a_limit_is_named() -> None:
+    here = judge(library(), *COARSE, "us", ("scanner-10mm",), {})
+    (said,) = ask([{"do": "judge", "args": COARSE, "known": NOTHING | {"tools": ["scanner-10mm"]}}])
+    settle = [one["settle"] for one in said["findings"]]
+    assert settle == [one["settle"] for one in here["findings"]]
+    assert settle[0].endswith(
+        "Too coarse for it: Laser scanner, 10 mm, each point good to about 10 mm."
+    )
 
 
 @pytest.mark.browser
