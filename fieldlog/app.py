@@ -10,6 +10,7 @@ from flask import Flask, g
 
 from fieldlog.calc.shape import know_all
 from fieldlog.config import Config, asset_folder
+from fieldlog.reports.stations import stations_in_full
 from fieldlog.store import arriving, journal
 from fieldlog.web import access, check_result, errors, forms, names, request, security, times
 from fieldlog.web.build import build
@@ -146,6 +147,7 @@ def _words(app: Flask) -> None:
         who=names.who,
         lower_first=times.lower_first,
         bold_numbers=check_result.bold_numbers,
+        in_full=stations_in_full,
         days_ago=lambda day: times.days_ago(day, request.local_date()),
     )
 

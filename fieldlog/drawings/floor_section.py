@@ -10,7 +10,7 @@ from typing import Any
 from fieldlog.calc.lengths import NM_PER_INCH
 from fieldlog.drawings.judged import Judged
 from fieldlog.drawings.labels import Label, Piece, notes
-from fieldlog.drawings.survey import Cell, Survey, survey_of
+from fieldlog.drawings.survey import Cell, Survey, station, survey_of
 from fieldlog.drawings.svg import PAD, PENCIL, RULE, WIDTH, Point, Sheet, text_width
 
 _TALL = 130.0
@@ -30,14 +30,14 @@ class Cut:
 
     @property
     def name(self) -> str:
-        """ "Row 3", "Column 2", "Diagonal from row 1, 2"."""
+        """ "Row 3", "Column 2", "From row 1, column 2 to row 4, column 5"."""
         (a, b), _ = self.cells[0], self.cells[-1]
         if self.direction == "row":
             return f"Row {a + 1}"
         if self.direction == "column":
             return f"Column {b + 1}"
         (c, d) = self.cells[-1]
-        return f"From row {a + 1}, {b + 1} to row {c + 1}, {d + 1}"
+        return f"From {station(a, b)} to {station(c, d)}"
 
 
 def cut_of(size: tuple[int, int], direction: str, through: Cell) -> Cut:

@@ -86,7 +86,7 @@ def nth(number: int) -> str:
 def twin(survey: Survey) -> list[str]:
     """The grid in sentences, for who cannot see it."""
     rows, columns = survey.size
-    told = [f"{rows} by {columns} stations.", _key(survey, 1)[0]]
+    told = [f"{rows} by {columns} stations.", _key(survey, 1)[0], *survey.even]
     for r in range(rows):
         numbers = (survey.written((r, c)) or "not measured" for c in range(columns))
         told.append(f"Row {r + 1}: {', '.join(numbers)}.")

@@ -53,7 +53,8 @@ class Bar:
         """Its place by the numbers at the edge of the grid."""
         if not (self.along_row or self.along_column):
             (a, b), (c, d), (e, f) = self.start, self.end, self.at
-            return f"row {a + 1}, {b + 1} to row {c + 1}, {d + 1}, at row {e + 1}, {f + 1}"
+            lies = f"{station(a, b)} to {station(c, d)}"
+            return f"{lies}, at {station(e, f)}"
         line, a, b, at = (
             (self.start[0], self.start[1], self.end[1], self.at[1])
             if self.along_row
@@ -62,6 +63,11 @@ class Bar:
         return (
             f"{'row' if self.along_row else 'column'} {line + 1}, {a + 1} to {b + 1}, at {at + 1}"
         )
+
+
+def station(row: int, column: int) -> str:
+    """ "row 3, column 2", by the numbers at the edge of the grid."""
+    return f"row {row + 1}, column {column + 1}"
 
 
 @dataclass(frozen=True)

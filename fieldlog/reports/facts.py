@@ -45,12 +45,17 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class FloorWork:
-    """A floor's map as SVG, and where one was chosen the plan: its title, map and steps."""
+    """A floor's map as SVG, and where one was chosen the plan: its title, map and steps.
+
+    The narrow ones are laid out for a phone.
+    """
 
     map: str
     plan: str = ""
     plan_map: str = ""
     steps: tuple[str, ...] = ()
+    map_narrow: str = ""
+    plan_narrow: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,6 @@ Everything here is read from the judgement in the journal; nothing is judged aga
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -13,16 +12,6 @@ from fieldlog.calc.house import House
 from fieldlog.reports.facts import Check, Finding, Limits
 from fieldlog.reports.words import Words
 from fieldlog.store.views import CheckView
-
-_STATION = re.compile(r"\brow (\d+), (\d+)\b(?! to \d)")
-
-
-def stations_in_full(text: str) -> str:
-    """ "row 3, column 2" for a station that a stored sentence names by "row 3, 2".
-
-    "Row 3, 1 to 6" is a line along a row and stays. What is stored is never changed.
-    """
-    return _STATION.sub(r"row \1, column \2", text)
 
 
 def finding(found: Mapping[str, Any]) -> Finding:
@@ -35,10 +24,10 @@ def finding(found: Mapping[str, Any]) -> Finding:
         mark=text("mark"),
         plain=text("plain"),
         head=text("head"),
-        body=stations_in_full(text("body")),
+        body=text("body"),
         measured=text("measured"),
         needs=text("needs"),
-        where=stations_in_full(text("where")),
+        where=text("where"),
         source=text("source"),
         kind=text("kind"),
         fix=text("fix"),
@@ -61,7 +50,7 @@ def check_facts(check: CheckView, house: House, w: Words) -> Check:
         plain=side_of(found),
         findings=found,
         passes=int(judged.get("counts", {}).get("pass", 0)),
-        notes=(*(stations_in_full(str(note)) for note in judged.get("notes", ())), *_unasked(judged, found))
+        notes=(*map(str, judged.get("notes", ())), *_unasked(judged, found))
         + ((check.note,) if check.note else ()),
         caution=str(judged.get("caution", "")),
         clash=check.clash,

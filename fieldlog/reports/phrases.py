@@ -17,6 +17,7 @@ from fieldlog.reports.facts import (
     ToolTest,
 )
 from fieldlog.reports.layout import sentences, stopped
+from fieldlog.reports.stations import stations_in_full
 from fieldlog.reports.words import Words
 from fieldlog.store.views import Head
 
@@ -103,7 +104,7 @@ def source_line(found: Finding, w: Words) -> str:
 
 def check_remarks(check: Check, w: Words) -> tuple[str, ...]:
     """Under a check's findings: notes, what passes, a clash, how a later look came out."""
-    told = list(check.notes)
+    told = [stations_in_full(note) for note in check.notes]
     if check.passes and check.mark != "pass":
         told.append(w.say("daily.also_pass", n=check.passes))
     if check.clash:

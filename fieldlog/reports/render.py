@@ -19,6 +19,7 @@ from fieldlog.config import asset_folder
 from fieldlog.reports import phrases
 from fieldlog.reports.facts import Daily, PunchList
 from fieldlog.reports.facts_letter import WeeklyLetter
+from fieldlog.reports.stations import stations_in_full
 from fieldlog.reports.words import Words, words
 
 Name = Literal["daily", "punch", "weekly"]
@@ -102,13 +103,15 @@ def _with(phrase: Callable[..., Any], w: Words) -> Callable[..., Any]:
 
 @cache
 def _environment() -> Environment:
-    return Environment(
+    made = Environment(
         loader=FileSystemLoader(asset_folder("templates")),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["in_full"] = stations_in_full
+    return made
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fieldlog.reports.facts import Finding, FloorWork, Limits
 from fieldlog.reports.layout import Page, sentences
 from fieldlog.reports.phrases import head_line, source_line
+from fieldlog.reports.stations import stations_in_full
 from fieldlog.reports.words import Words
 from fieldlog.store.views import Head
 
@@ -25,7 +26,7 @@ def put_finding(page: Page, found: Finding, w: Words, indent: str) -> None:
     """
     blank = found.mark == "not_measured"
     source = source_line(found, w)
-    told = sentences((found.head, found.body, source if blank else ""))
+    told = sentences((found.head, stations_in_full(found.body), source if blank else ""))
     page.wrap(told, first=f"{indent}{SIGNS[found.mark]} ")
     for line in (sentences((found.fix, found.settle)), "" if blank else source):
         if line:

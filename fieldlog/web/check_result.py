@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 from fieldlog.calc.house import Trade, slug
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.calc.judged import failing_rules
+from fieldlog.reports.stations import stations_in_full
 from fieldlog.store import reading
 from fieldlog.store.reading_sums import sums
 from fieldlog.store.views import CheckView, ItemView, PhotoView
@@ -74,7 +75,8 @@ def _knows_finishes(check: CheckView) -> bool:
 
 
 def bold_numbers(text: str) -> Markup:
-    """The sentence, escaped, with every number and its unit bold."""
+    """The sentence, escaped, with every number and its unit bold, and stations in full."""
+    text = stations_in_full(text)
     parts: list[str] = []
     end = 0
     for found in _NUMBER.finditer(text):

@@ -102,6 +102,7 @@ def look(check_id: str) -> Page:
 
 
 def _page(check: CheckView, wanted: Wanted, form: EntryForm, patience: float = 0.0) -> str:
+    from fieldlog.calc.floors_plan_measures import units_text
     from fieldlog.drawings import draw
 
     site = floor_work.site_of(wanted)
@@ -111,6 +112,7 @@ def _page(check: CheckView, wanted: Wanted, form: EntryForm, patience: float = 0
     return render_template(
         "floors/plans.html", check=check, wanted=wanted, form=form, names=NAMES, job=job,
         plans=_apart(_told_of(check, job)) if job else [], there=floor_work.THERE,
+        units_text=units_text,
         bound=floor_work.bound_words(job) if job else "",
         seen=reading.head_of(at.conn(), check.subject), title=from_check.name_of(check),
         products=list(site.products.values()), floor=site.floor,

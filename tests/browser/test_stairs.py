@@ -44,7 +44,7 @@ def test_an_open_stair_fails_and_its_fix_passes(browser: Browser, mill: str) -> 
         assert "30 in above the floor" in told
         check = page.url.partition("#")[0]
 
-        ada.follows("Fix it")
+        ada.follows("The math")
         assert "Add 5/8 in below: every opening passes, and no riser changes." in ada.reads()
         ada.presses("Keep with this check")
         page.wait_for_url("**/sums/*")
@@ -63,7 +63,7 @@ def test_an_open_stair_fails_and_its_fix_passes(browser: Browser, mill: str) -> 
         assert "Riser 1 will be 6 1/2 in when Study has its floor (1 1/2 in still to come)." in told
         assert "Riser 1 is right with a floor of" in told
         says_the_same_out_of_reach(page, ada)
-        ada.follows("Fix it before the finish")
+        ada.follows("The math before the finish")
         assert "6 1/2, 7 1/2, 7 1/2" in ada.reads()
         assert "none too close to call" in ada.reads()
 

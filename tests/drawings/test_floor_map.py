@@ -168,7 +168,7 @@ def test_a_diagonal_bar_is_placed_in_words_and_lies_between_the_diagonals() -> N
     grid: Any = made["grids"]
     grid["levels"]["worst"]["hump"] |= {"start": [0, 0], "end": [3, 3], "at": [1, 1]}
     svg = draw(made)
-    assert "row 1, 1 to row 4, 4, at row 2, 2" in " ".join(words(svg))
+    assert "row 1, column 1 to row 4, column 4, at row 2, column 2" in " ".join(words(svg))
     assert "hump" in words(svg)
     assert overlaps(svg) == []
 

@@ -189,7 +189,7 @@ def test_a_new_survey_that_passes_offers_to_accept_and_the_day_shows_both_maps(
     assert both.html.count("Floor, level readings") == 2
     day = small_house.check(check).day
     report = superintendent.opens(f"/reports/daily/{day}")
-    assert report.html.count("Floor, level readings") == 2
+    assert report.html.count("Floor, level readings") == 4  # each wide and for a phone
 
 
 @pytest.mark.parametrize("line", ["row", "column", "diagonal", "cross", "sideways", ""])

@@ -130,7 +130,7 @@ def test_a_failing_stair_leads_to_its_math_and_back(
 ) -> None:
     check = small_house.checks("boat-room", "stair", UNEVEN, place="First flight")
     result = superintendent.opens(f"/checks/{check}")
-    assert "Fix it: show the math" in result.text
+    assert "The math that mends it" in result.text
     address = f"{MATH}/even-risers?check={check}"
     assert f'href="{address}#answer"' in result.html
     page = superintendent.opens(address)
@@ -149,7 +149,7 @@ def test_a_passing_stair_has_nothing_to_fix(
     superintendent: Person, small_house: SmallHouse
 ) -> None:
     check = small_house.checks("boat-room", "stair", GOOD_STAIR, place="First flight")
-    assert "Fix it" not in superintendent.opens(f"/checks/{check}").text
+    assert "The math" not in superintendent.opens(f"/checks/{check}").text
 
 
 def test_open_gaps_lead_to_the_thickness_that_closes_them(
