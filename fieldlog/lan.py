@@ -13,12 +13,14 @@ from __future__ import annotations
 import ssl
 import sys
 import threading
+from collections import Counter, deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from ipaddress import ip_address
 from typing import Any
 
+from cheroot.server import HTTPConnection
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from cheroot.wsgi import Server
 
@@ -32,6 +34,9 @@ from fieldlog.web.settled import settle_soon
 
 LAN_THREADS = 10
 """More than at the machine's door: a thread waits for each phone that sends a photo slowly."""
+MOST_OF_ONE, MOST_WAITING = 4, 50
+"""Threads that one address may hold at a door beyond this machine, and connections that wait for
+its turn. A slow photo is one of them; whoever half-sends requests holds up themselves."""
 IDLE_SECONDS = 15
 SERVICE = "_https._tcp.local."
 LOOK_EVERY = 20.0
@@ -101,7 +106,7 @@ def _servers(config: Config, doors: Doors) -> list[Door]:
     }
     own = Door((config.host, config.port), machine, numthreads=SERVER_THREADS)
     beyond = [
-        Door(bind, create_app(its, held), numthreads=LAN_THREADS, timeout=IDLE_SECONDS)
+        SharedDoor(bind, create_app(its, held), numthreads=LAN_THREADS, timeout=IDLE_SECONDS)
         for bind, its in at.values()
     ]
     kept = tls.kept(config.folder)
@@ -132,11 +137,75 @@ class Door(Server):
     # The library's own limit is 10: with 20 tablets every page would need a handshake of its own.
     keep_alive_conn_limit = 100
 
+    def process_conn(self, conn: Any) -> None:
+        """Have it served. A new one that has said nothing yet waits without a thread."""
+        if conn.last_used is None:
+            self.put_conn(conn)
+        else:
+            super().process_conn(conn)
+
     def error_log(self, msg: str = "", level: int = 20, traceback: bool = False) -> None:  # noqa: ARG002
         """Say it, but for a failed handshake: a tablet that does not trust us yet hangs up."""
         kind, fault, _ = sys.exc_info()
         if not (traceback and isinstance(fault, (ssl.SSLError, TimeoutError, ConnectionError))):
             print(f"{msg.strip()} {kind.__name__ if kind else ''}".strip(), file=sys.stderr)
+
+
+class _Turn(HTTPConnection):
+    """A connection that gives its address's turn on when its request is done with."""
+
+    def communicate(self) -> bool:
+        try:
+            return bool(super().communicate())  # type: ignore[no-untyped-call]
+        finally:
+            self.server.turn_ends(self.remote_addr)
+
+
+class SharedDoor(Door):
+    """A door at which no address holds more than its share of the threads.
+
+    What is asked with is not known before it is read, and a thread reads it: the address is all
+    that tells the one who sends half a request ten times from the others.
+    """
+
+    ConnectionClass = _Turn
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._turns = threading.Lock()
+        self._busy = Counter[str]()
+        self._waiting: dict[str, deque[Any]] = {}
+
+    def process_conn(self, conn: Any) -> None:
+        """Have it served now, or when another of its address is done with."""
+        if conn.last_used is not None and not self._has_turn(conn):
+            return
+        super().process_conn(conn)
+
+    def _has_turn(self, conn: Any) -> bool:
+        with self._turns:
+            if self._busy[conn.remote_addr] < MOST_OF_ONE:
+                self._busy[conn.remote_addr] += 1
+                return True
+            waiting = self._waiting.setdefault(conn.remote_addr, deque())
+            if room := len(waiting) < MOST_WAITING:
+                waiting.append(conn)
+        if not room:
+            conn.close()
+        return False
+
+    def turn_ends(self, address: str) -> None:
+        """The next of that address has its turn."""
+        with self._turns:
+            waiting = self._waiting.get(address)
+            following = waiting.popleft() if waiting else None
+            if following is None:
+                self._waiting.pop(address, None)
+                self._busy[address] -= 1
+                if not self._busy[address]:
+                    del self._busy[address]
+        if following is not None:
+            super().process_conn(following)
 
 
 def own_addresses() -> list[str]:

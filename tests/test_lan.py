@@ -26,6 +26,7 @@ from tests.keeping import copied
 
 STARTS = 60
 """Seconds that a busy machine may take to start a process."""
+HALF = "POST /pair HTTP/1.1\r\nHost: {}\r\nContent-Length: 9\r\n\r\n{{"
 
 
 @dataclass(frozen=True)
@@ -150,6 +151,26 @@ def test_whoever_connects_and_says_nothing_holds_up_nobody(served: Served) -> No
     assert monotonic() - since < lan.IDLE_SECONDS / 2
     for one in silent:
         one.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only there every 127.x.y.z is this machine")
+@pytest.mark.parametrize("said", ["", HALF])
+def test_whoever_half_sends_requests_holds_up_only_themselves(served: Served, said: str) -> None:
+    """More of them than the door has threads, from an address of their own."""
+    port = served.ports["plain"]
+    asked = said.format(f"127.0.0.1:{port}").encode()
+    half = []
+    for _ in range(lan.LAN_THREADS + 2):
+        one = socket.create_connection(("127.0.0.1", port), source_address=("127.0.0.2", 0))
+        one.sendall(asked)
+        half.append(one)
+    since = monotonic()
+    assert served.plainly("plain", "/guide").status == 200
+    assert monotonic() - since < lan.IDLE_SECONDS / 2
+    for one in half:
+        one.close()
+    conn = http.client.HTTPConnection("127.0.0.1", port, 10, source_address=("127.0.0.2", 0))
+    assert answer_of(conn, "/guide", {}).status == 200, "and then they have their turn"
 
 
 def test_a_code_is_made_while_it_serves(served: Served, capsys: pytest.CaptureFixture[str]) -> None:
