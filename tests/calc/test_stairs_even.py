@@ -381,6 +381,20 @@ class TestCalculation:
         far = asked("even-risers", risers="6,8 1/4,6 1/2,8 1/4", most="1/16")
         assert any("set anew" in step for step in far["steps"])
 
+    def test_a_headroom_that_is_too_low_blocks_only_what_takes_of_it(self) -> None:
+        """98 1/4 in over 13 risers is about 7 9/16 in: no other count is needed."""
+        short = ",".join(["7 9/16"] * 11 + ["7 1/16", "8"])
+        blocked = asked("even-risers", risers=short, headroom="6 ft 5 in", open="no")
+        assert "No plan" in blocked["answer"]["plan"]["text"]
+        said = " ".join(blocked["steps"])
+        assert "another count" not in said
+        assert "Headroom is 6 ft 5 in. Needs 6 ft 8 in or more." in said
+        assert "stands in its way, because this lifts a tread under it: Shim tread 12 by" in said
+        high = short.replace("7 1/16,8", "8,7 1/16")
+        lower = asked("even-risers", risers=high, headroom="6 ft 5 in", open="no")
+        assert lower["answer"]["plan"]["text"].startswith("Move the whole flight down by")
+        assert any("does not change this: Headroom" in note for note in lower["notes"])
+
     def test_what_evening_out_does_not_change_is_told(self) -> None:
         out = asked("even-risers", risers="7 1/2,7 1/2", treads="9")
         assert any("Tread" in note and "does not change" in note for note in out["notes"])

@@ -84,7 +84,7 @@ def cheapest(flight: Flight, local: Local, options: Options, stage: Stage) -> Fo
     for plan in islice(plans(flight, local, options, stage), MOST_JUDGED):
         after = flight.after(plan)
         judgement = local.court.judged(after)
-        if not off(judgement, local.changing):
+        if not off(judgement, local.held):
             return Found(stage.name, plan, after, judgement)
     return None
 
@@ -103,9 +103,9 @@ def _compute(given: Given) -> Answer:
         return Answer(
             (none, *_flight_results("before", flight)), (*steps, *why), _left(now, changing)
         )
-    fewer = _fewer(flight, court, options, found)
-    results = (*_results(flight, found, changing, given), *_with_planing(fewer, given))
-    return Answer(results, (*steps, *_said(found)), _notes(found, changing, options, given))
+    fewer, held = _fewer(flight, court, options, found), asked.local.held
+    results = (*_results(flight, found, held, given), *_with_planing(fewer, given))
+    return Answer(results, (*steps, *_said(found)), _notes(found, held, options, given))
 
 
 def _fewer(flight: Flight, court: Court, options: Options, found: Found) -> Found | None:
@@ -236,9 +236,15 @@ def _why_not(asked: Asked, options: Options, given: Given) -> Iterator[str]:
     even = replace(even, risers=even_split(flight.rise, count))
     average = length_text(mean(flight), given.system)
     yield f"Even, every riser would be {average}."
-    if fails := asked.fails(even):
+    local = asked.local
+    if fails := heads(court.judged(even), local.held):
         yield from fails
         yield "No evening out helps: the flight needs another count of risers."
+        return
+    if local.stuck and (found := even_out(replace(flight, headroom=None), court, options)):
+        says = " ".join(_sentences(found.plan, given.system))
+        yield from heads(asked.now, local.stuck)
+        yield f"That stands in its way, because this lifts a tread under it: {says}"
         return
     free = replace(options, locked=frozenset(), locked_ends=False)
     if free != options and even_out(flight, court, free):

@@ -15,7 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from fieldlog.calc.books import BoundRule
-from fieldlog.calc.calculations.stairs_flight import Court, Flight, mean
+from fieldlog.calc.calculations.stairs_flight import Court, Flight, mean, off
 from fieldlog.calc.calculations.stairs_trees import (
     HEADROOM,
     RISER,
@@ -24,6 +24,7 @@ from fieldlog.calc.calculations.stairs_trees import (
     changed_by_plans,
     hangs_on,
     of_each,
+    only_headroom,
     tree_of,
     written_out,
 )
@@ -68,6 +69,8 @@ class Local:
     gaps: list[BoundRule] = field(default_factory=list)
     heads: list[BoundRule] = field(default_factory=list)
     changing: list[str] = field(default_factory=list)
+    stuck: list[str] = field(default_factory=list)
+    """Limits of the headroom alone that are over as it is: no plan gives any, so none may take."""
     _fields: Mapping[str, Value] = field(default_factory=dict)
     _read: Mapping[ReadingKey, Fraction] = field(default_factory=dict)
     _trees: dict[str, Tree] = field(default_factory=dict)
@@ -86,6 +89,14 @@ class Local:
             if changed_by_plans(sheet, bound):
                 self.changing.append(bound.rule.id)
                 self._sort(sheet, bound)
+        if above := [rule.rule.id for rule in self.rules if only_headroom(sheet, rule)]:
+            lines = off(court.judged(self.flight), above) if self.flight.headroom else ()
+            self.stuck += dict.fromkeys(line["rule"] for line in lines)
+
+    @property
+    def held(self) -> list[str]:
+        """Limits that a plan is held to: those that it can change, and change for the better."""
+        return [rule for rule in self.changing if rule not in self.stuck]
 
     def _alike(self) -> list[int]:
         """For each riser the first one with the same other readings: it is judged like that."""
@@ -140,6 +151,8 @@ class Local:
         headroom = self.flight.headroom
         if headroom is None or lift <= 0:
             return True
+        if self.stuck:
+            return False
         value = Number(Fraction(headroom - lift), {(HEADROOM, 0, -1): Fraction(1)})
         return all(clear(bound, value, self.court, self._read) for bound in self.heads)
 

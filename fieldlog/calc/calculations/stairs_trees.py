@@ -48,6 +48,15 @@ def of_each(tree: Tree) -> bool:
     return all(of_each(part) for part in tree[1:] if isinstance(part, list))
 
 
+def only_headroom(sheet: Sheet, bound: BoundRule) -> bool:
+    """Whether a limit hangs on the headroom and on no riser or tread."""
+    trees = [tree_of(sheet, bound.rule.quantity)]
+    if bound.when is not None:
+        trees.append(written_out(sheet, bound.when))
+    risers = any(hangs_on(t, name) for t in trees for name in (RISER, THICKNESS))
+    return hangs_on(trees[0], HEADROOM) and not risers
+
+
 def changed_by_plans(sheet: Sheet, bound: BoundRule) -> bool:
     """Whether a limit can be met or broken by what is done to treads.
 
