@@ -402,6 +402,8 @@ def test_a_result_keeps_every_number_its_limit_clause_and_tool(
     check = small_house.checks("boat-room", "stair", OPEN_STAIR, place="First flight")
     text = superintendent.opens(f"/checks/{check}").text
     assert "Every number: value, limit, clause, tool" in text
+    assert "Standard uncertainty" in text
+    assert "within twice the standard uncertainty" in text
     assert "IRC 2021 R311.7.5.1" in text
     assert "Steel tape" in text
     assert "a licensed designer decides" in text
