@@ -67,13 +67,6 @@ def names_in(tree: Tree) -> tuple[str, ...]:
     return tuple(found)
 
 
-def rules_in(tree: Tree) -> tuple[str, ...]:
-    """Ids of rules that a tree asks for by `limit(...)` or `applies(...)`."""
-    found: dict[str, None] = {}
-    _walk(tree, lambda t: found.setdefault(t[1]) if t[0] == "rule" else None)
-    return tuple(found)
-
-
 def _walk(tree: Tree, visit: Callable[[Tree], object]) -> None:
     visit(tree)
     for part in tree[1:]:

@@ -25,11 +25,10 @@ from fieldlog.calc.floors_plan_words import PlanSpeaker
 from fieldlog.calc.floors_plane import Lie, lie_of
 from fieldlog.calc.floors_survey import Cell, Ints, Stations, survey_of
 from fieldlog.calc.judging import judge
-from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_MM, format_length, parse_length
+from fieldlog.calc.lengths import NM_PER_FOOT, NM_PER_MM, format_beside, format_length, parse_length
 from fieldlog.calc.library import Library, SourceText, build_library
 
 Json = dict[str, Any]
-METHODS = ("hollow", "hump", "both")
 KINDS: tuple[Kind, ...] = ("hollow", "hump")
 UNASKED_UP_TO = 2_500
 """Stations up to which every plan is made when none is asked for by name."""
@@ -128,7 +127,7 @@ def as_json(found: Answer, question: Asked, words: Mapping[str, str]) -> Json:
             "low": _at(stations, found.lie.low, system),
         },
         "slope": _slope(found.lie, system),
-        **{kind: _worst(stations, found.worst[kind], system) for kind in KINDS},
+        **{kind: _worst(stations, found.worst[kind], question) for kind in KINDS},
         "ff": _f(found.numbers.ff),
         "fl": _f(found.numbers.fl),
         "q": [[length(q, system) for q in line.q] for line in found.numbers.lines],
@@ -231,11 +230,13 @@ def _offered(plan: Any) -> bool:
     return isinstance(plan, Plan)
 
 
-def _worst(stations: Stations, worst: EdgeWorst | None, system: str) -> Json | None:
+def _worst(stations: Stations, worst: EdgeWorst | None, question: Asked) -> Json | None:
     if worst is None:
         return None
+    system = question.system
+    beside = format_beside(worst.gap, question.limit, system)
     return {
-        "gap": length(worst.gap, system),
+        "gap": {"text": beside, "nm": str(worst.gap)},
         "from": _at(stations, worst.start, system),
         "to": _at(stations, worst.end, system),
         "at": _at(stations, worst.at, system),

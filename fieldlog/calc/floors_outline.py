@@ -12,14 +12,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-import numpy as np
-
 from fieldlog.calc.floors_survey import (
     MAX_CELLS,
     MAX_NM,
     Cell,
-    Ints,
-    Stations,
     SurveyNotUsable,
     about,
 )
@@ -143,25 +139,6 @@ def cell_area(outline: Outline | None, at: Point, spacing: int) -> int:
         return spacing * spacing
     low, high = spacing // 2, spacing - spacing // 2
     return outline.area_within((at[0] - low, at[1] - low), (at[0] + high, at[1] + high))
-
-
-def areas_of(stations: Stations, outline: Outline | None = None) -> Ints:
-    """The area of each known station's own cell: (rows, columns) int64 in *um2*, 0 elsewhere.
-
-    Square micrometers, because the square of 10 ft in nm does not fit in int64.
-    """
-    areas = np.zeros(stations.shape, dtype=np.int64)
-    if outline is None:
-        areas[stations.mask] = _um2(stations.spacing**2)
-        return areas
-    for row, column in np.argwhere(stations.mask).tolist():
-        at = stations.xy((row, column))
-        areas[row, column] = _um2(cell_area(outline, at, stations.spacing))
-    return areas
-
-
-def _um2(nm2: int) -> int:
-    return (nm2 + 500_000) // 1_000_000
 
 
 def _centred(low: int, high: int, spacing: int, off: int) -> tuple[int, int]:

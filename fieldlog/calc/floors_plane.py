@@ -51,19 +51,6 @@ class Lie:
                 words += ("+" if own > 0 else "-") + axis
         return words
 
-    def above_plane(self, stations: Stations) -> Ints | None:
-        """How far each known station is above the plane (below zero: under), to the nearest
-        nm; 0 where not known. None where there is no plane."""
-        if self.slope_x is None or self.slope_y is None or self.offset is None:
-            return None
-        row, column = np.indices(stations.shape)
-        step = stations.spacing
-        x, y = (np.float64(slope.numerator * step / slope.denominator)
-                for slope in (self.slope_x, self.slope_y))  # fmt: skip
-        low = round(self.offset)
-        above: Ints = np.rint(stations.z - low - (column * x + row * y)).astype(np.int64)
-        return np.where(stations.mask, above, 0)
-
 
 def lie_of(stations: Stations) -> Lie:
     """High, low and best-fit plane of a survey. At least one station must be known."""

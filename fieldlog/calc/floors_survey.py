@@ -151,22 +151,6 @@ def stations_of(
     )
 
 
-def heights_from_rod(readings: Iterable[int | None], mark: int = 0) -> list[int | None]:
-    """Heights from rod readings, nm: a rod reads *down* from the plane of light.
-
-    `mark` is the reading that counts as height 0 (a benchmark's); None stays None.
-    """
-    return [None if reading is None else mark - reading for reading in readings]
-
-
-def heights_from_offsets(
-    offsets: Iterable[int | None], mark: int = 0, up: bool = True
-) -> list[int | None]:
-    """Heights from offsets off a mark, nm ("+3" sixteenths above it; `up=False`: below)."""
-    sign = 1 if up else -1
-    return [None if offset is None else mark + sign * offset for offset in offsets]
-
-
 def about(nm: int) -> str:
     """A place on the floor for a sentence: decimal feet, to the nearest hundredth."""
     hundredths = (200 * abs(nm) + NM_PER_FOOT) // (2 * NM_PER_FOOT)

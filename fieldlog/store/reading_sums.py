@@ -24,11 +24,6 @@ def sums(conn: sqlite3.Connection, room: str, of: str | None = None) -> list[Sum
     return [one for one in found if of in (None, one.of)]
 
 
-def sums_on(conn: sqlite3.Connection, day: str) -> list[SumView]:
-    """What was kept on a day, in the order it came; struck ones among them."""
-    return list(_sums(conn, " AND f.day = ? ORDER BY f.seq", day))
-
-
 def sum_of(conn: sqlite3.Connection, sum_id: str) -> SumView | None:
     """One kept sum, struck or not, or None."""
     return next(_sums(conn, " AND j.id = ?", sum_id), None)

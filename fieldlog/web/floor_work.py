@@ -41,14 +41,6 @@ LONGEST = 500
 PLACE_SAYS = '"{typed}" is no station: write its row, column by the map, such as 9, 4.'
 
 
-class InputRefused(ValueError):
-    """An answer on the page can't be used; the message says why."""
-
-    def __init__(self, name: str, sentence: str) -> None:
-        self.name = name
-        super().__init__(sentence)
-
-
 @dataclass
 class Wanted:
     """The answers as typed, each with its error if it has one."""

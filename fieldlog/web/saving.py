@@ -33,7 +33,6 @@ SAVED_ONCE = (
     "nothing was changed. What you typed now is still here: press the button again to save it as "
     "well."
 )
-UNREADABLE_PHOTO = "The photo did not arrive whole. Choose it again."
 
 
 Choices = Sequence[tuple[str, str]]

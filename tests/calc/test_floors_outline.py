@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fieldlog.calc.floors_outline import Outline, areas_of, cell_area, cells, rectangle
-from fieldlog.calc.floors_survey import SurveyNotUsable, stations_of
+from fieldlog.calc.floors_outline import Outline, cell_area, cells, rectangle
+from fieldlog.calc.floors_survey import SurveyNotUsable
 
 FOOT = 304_800_000
 INCH = 25_400_000
@@ -175,12 +174,3 @@ def test_every_station_is_in_the_room_and_off_its_walls(
                     assert abs(x - ax) >= off
                 if ay == by and min(ax, bx) <= x <= max(ax, bx):
                     assert abs(y - ay) >= off
-
-
-def test_areas_of_stations_are_square_micrometers() -> None:
-    stations = stations_of([[0, None], [0, 0]], 2 * FOOT)
-    whole = 609_600**2
-    assert areas_of(stations).tolist() == [[whole, 0], [whole, whole]]
-    room = rectangle(2 * FOOT, 3 * FOOT)  # its corner is at station (0, 0)
-    assert areas_of(stations, room).tolist() == [[whole // 4, 0], [whole // 2, whole // 2]]
-    assert areas_of(stations).dtype == np.int64

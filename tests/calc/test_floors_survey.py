@@ -8,22 +8,11 @@ import pytest
 from fieldlog.calc.floors_survey import (
     SurveyNotUsable,
     about,
-    heights_from_offsets,
-    heights_from_rod,
     stations_of,
     survey_of,
 )
 
 FOOT = 304_800_000
-
-
-def test_a_rod_reads_down_from_the_plane_of_light() -> None:
-    assert heights_from_rod([100, 90, None, 110], mark=100) == [0, 10, None, -10]
-
-
-def test_offsets_are_above_the_mark_or_below_it() -> None:
-    assert heights_from_offsets([3, -1, None], mark=5) == [8, 4, None]
-    assert heights_from_offsets([3, -1, None], up=False) == [-3, 1, None]
 
 
 @pytest.mark.parametrize(

@@ -40,10 +40,6 @@ def test_the_plane_is_scipys(shape: tuple[int, int], holes: bool) -> None:
     assert float(lie.slope_x * FOOT) == pytest.approx(x, rel=1e-9)
     assert float(lie.slope_y * FOOT) == pytest.approx(y, rel=1e-9)
     assert float(lie.offset) == pytest.approx(offset, rel=1e-9)
-    above = lie.above_plane(stations)
-    assert above is not None
-    residuals = stations.z[stations.mask] - matrix @ (x, y, offset)
-    assert np.abs(above[stations.mask] - residuals).max() < 2
 
 
 heights = st.one_of(st.none(), st.integers(-(10**9), 10**9))
