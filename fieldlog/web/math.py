@@ -5,7 +5,9 @@ What they need is imported in each view, so that the first page of a fresh serve
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from decimal import Decimal
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 bp = Blueprint("math", __name__)
 
 Page = str | Response | tuple[str, int]
+MOST_PLACES = 6
+"""Decimals of a number that is worth saying exactly: 1/64 in has six."""
 
 
 @bp.app_template_global()
@@ -34,12 +38,26 @@ def finish_fixes_of(check: CheckView) -> list[Calculation]:
     return math_words.finish_fixes_of(check)
 
 
-@bp.app_template_test("said_exactly")
-def said_exactly(value: dict[str, str]) -> bool:
-    """Whether a result's text is its exact number, but for zeros at the end: "24.0" is 24."""
-    text, exact = value["text"].partition(" "), value["exact"].partition(" ")
-    number = text[0].rstrip("0").rstrip(".") if "." in text[0] else text[0]
-    return (number or "0", text[2]) == (exact[0], exact[2])
+@bp.app_template_filter()
+def in_full(value: dict[str, Any]) -> str:
+    """A result's number beside its rounded text: "exactly 7.5625 in"; a length without a short
+    decimal (94/13 in) as "7.231 in"; "" where nothing is gained by it."""
+    text, (number, _, unit) = value["text"], value.get("exact", "").partition(" ")
+    if not number or (value["nm"] and not text.startswith("about")):
+        return ""
+    if "/" not in number and len(number.partition(".")[2]) <= MOST_PLACES:
+        return "" if _is_said(text, number, unit) else f"exactly {number} {unit}".strip()
+    if not value["nm"]:
+        return ""
+    thousandths = round(Fraction(number) * 1000)
+    return f"{Decimal(thousandths).scaleb(-3)} {unit}"
+
+
+def _is_said(text: str, number: str, unit: str) -> bool:
+    """Whether a text is its exact number, but for zeros at the end: "24.0" is 24."""
+    said, _, said_unit = text.partition(" ")
+    plain = said.rstrip("0").rstrip(".") if "." in said else said
+    return (plain or "0", said_unit) == (number, unit)
 
 
 @bp.get("/rooms/<room>/math")

@@ -62,7 +62,7 @@ def test_an_answer_shows_inputs_formula_source_and_the_exact_number(
 ) -> None:
     page = superintendent.fills(f"{MATH}/balusters", **BALUSTERS)
     assert page.status == 200
-    assert "about 3 15/16 in exactly 47/12 in" in page.text
+    assert "about 3 15/16 in 3.917 in" in page.text
     assert "Least n with" in page.text
     assert REGISTRY["balusters"].caution in page.text
     assert page.fields["i-length"] == "8 ft"
@@ -74,7 +74,17 @@ def test_a_round_number_is_not_said_twice(superintendent: Person) -> None:
     page = superintendent.fills(f"{MATH}/self-level", **sent)
     assert "24.0 ft2" in page.text
     assert "exactly 24 ft2" not in page.text
-    assert "exactly 25/6 ft3" in page.text
+    assert "25/6" not in page.text
+
+
+def test_what_no_one_can_set_out_is_not_called_exact(superintendent: Person) -> None:
+    """94 in over 13 risers is 94/13 in, and angles and slants are irrational."""
+    page = superintendent.fills(f"{MATH}/stair-layout", i__rise="94", i__going="10")
+    assert "about 7 1/4 in 7.231 in" in page.text
+    assert not re.search(r"exactly \d+/|\d\.\d{7}", page.text)
+    assert re.search(r"Pitch\s*35\.\d\d deg", page.text)
+    counts = [int(n) for n in re.findall(r"<td><b>(\d+)</b></td><td>", page.html)]
+    assert max(counts) == 23  # the next would be under 4 in
 
 
 def test_what_is_wrong_stands_at_its_input_and_nothing_typed_is_lost(

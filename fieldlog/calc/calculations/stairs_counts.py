@@ -42,6 +42,7 @@ class Wanted:
     nosing: int = 0
     tread: int = 0
     open_riser: bool | None = None
+    least_riser: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +114,12 @@ class Tried:
 
 
 def tried(wanted: Wanted, court: Court) -> Iterator[Tried]:
-    """Every count whose riser the sheet takes for possible, in order."""
+    """Every count whose riser the sheet takes for possible and a person would build, in order."""
     field = court.sheet.field("riser")
     for count in range(2, MOST_COUNT + 1):
         riser = Fraction(wanted.rise, count)
+        if riser < wanted.least_riser:
+            return
         if field and field.low is not None and field.high is not None:
             if riser < field.low:
                 return

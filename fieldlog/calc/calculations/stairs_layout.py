@@ -21,7 +21,7 @@ from fieldlog.calc.calculations.model import (
     Words,
 )
 from fieldlog.calc.calculations.refusing import refused
-from fieldlog.calc.calculations.running import length_text
+from fieldlog.calc.calculations.running import length_text, number_text
 from fieldlog.calc.calculations.stairs_counts import (
     COMFORT,
     STRIDE,
@@ -65,6 +65,7 @@ def _compute(given: Given) -> Answer:
 
 def _wanted(given: Given) -> Wanted:
     rise: int = given["rise"]
+    least = given.reference.practice.values.get("riser-least")  # a house's own file may lack it
     plausible(given, "rise", "total_rise", rise)
     if given["floor"] is not None and given["opening"] is None:
         raise refused("opening", "Type the length of the opening as well.")
@@ -78,6 +79,7 @@ def _wanted(given: Given) -> Wanted:
         given["nosing"] or 0,
         given["tread-thickness"] or 0,
         given["open"],
+        least.nm if least else 0,
     )
 
 
@@ -156,7 +158,7 @@ def _rejected(all_tried: tuple[Tried, ...], given: Given) -> tuple[tuple[Result,
 def _steps(layout: Layout, given: Given) -> Iterator[str]:
     rise, riser = _say(layout.wanted.rise, given), _say(layout.riser, given)
     unit, size = ("mm", NM_PER_MM) if given.system == "metric" else ("in", NM_PER_INCH)
-    yield f"{rise} / {layout.count} = {riser}, exactly {layout.riser / size} {unit}."
+    yield f"{rise} / {layout.count} = {riser}, {number_text(layout.riser / size, 3)} {unit}."
     yield (
         f"{layout.count - 1} treads x {_say(layout.going, given)} = {_say(layout.run, given)}. "
         f"2 x {riser} + {_say(layout.going, given)} = {_say(layout.stride, given)}."
