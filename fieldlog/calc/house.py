@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import msgspec
 
+from fieldlog.calc.room_size import size_fault
 from fieldlog.calc.shape import Strict, WrongShape, check_struct
 
 MOST_NAG = 24 * 60
@@ -115,6 +116,9 @@ def parse_house(text: str, source: str = "house.toml") -> House:
     except RecursionError as err:
         raise HouseNotUnderstood(f"{source}: nested too deep") from err
     _consistent(house, source)
+    for room in house.rooms:  # not of an entry: what was taken before stays readable
+        if fault := size_fault(room.size):
+            raise HouseNotUnderstood(f'{source}, room "{room.id}", size: {fault}')
     return house
 
 

@@ -11,6 +11,7 @@ from wtforms import HiddenField, StringField, ValidationError
 from wtforms.fields import Field
 
 from fieldlog.calc.house import House, PlannedCheck, Room, Trade, slug
+from fieldlog.calc.room_size import size_fault
 from fieldlog.web import request as at
 from fieldlog.web.rooms import sheets
 from fieldlog.web.saving import EntryForm, OneOf, Sound, tidy
@@ -86,6 +87,11 @@ class AddRoom(AddForm):
     def validate_name(self, field: Field) -> None:
         """A name with letters."""
         _named(field)
+
+    def validate_size(self, field: Field) -> None:
+        """Lengths, or nothing."""
+        if fault := size_fault(field.data or ""):
+            raise ValidationError(fault)
 
     def validate_story(self, field: OneOf) -> None:
         """One of the house's."""

@@ -17,6 +17,7 @@ from fieldlog.calc.house import (
     parse_house,
     slug,
 )
+from fieldlog.calc.room_size import size_fault
 
 GOOD = """
 name = "Mill Lane"
@@ -105,3 +106,18 @@ def test_a_slug_is_plain(text: str) -> None:
 
 def test_a_planned_check_is_named_by_sheet_and_place() -> None:
     assert PlannedCheck("visual", "Tile, wet wall").key == "visual/tile-wet-wall"
+
+
+@pytest.mark.parametrize(
+    "size", ["abc x -3", "12 x 14", "0 x 3 ft", "12 ft", "wide", "1 x 2 x 3 x 4 ft"]
+)
+def test_a_room_size_that_is_none_is_refused_with_what_to_type(size: str) -> None:
+    with pytest.raises(HouseNotUnderstood, match="such as 12 x 14 ft"):
+        parse_house(f'{GOOD}\nsize = "{size}"\n')
+
+
+@pytest.mark.parametrize(
+    "size", ["", "12 x 14 ft", "3.6 × 4.2 m", "12' by 14'", "3 ft 2 in wide", "12 ft 6 in x 14 ft"]
+)
+def test_a_room_size_as_people_write_it(size: str) -> None:
+    assert size_fault(size) == ""

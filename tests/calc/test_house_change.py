@@ -40,8 +40,8 @@ def test_a_house_is_read_back_from_its_toml() -> None:
 
 
 @given(texts, texts, st.lists(texts, max_size=3))
-def test_any_words_come_back(owner: str, size: str, phrases: list[str]) -> None:
-    room = msgspec.structs.replace(MILL.rooms[1], size=size, door=owner)
+def test_any_words_come_back(owner: str, finish: str, phrases: list[str]) -> None:
+    room = msgspec.structs.replace(MILL.rooms[1], finish=finish, door=owner)
     house = with_(owner=owner, rooms=(MILL.rooms[0], room), phrases=tuple(phrases))
     assert parse_house(house_toml(house)) == house
 

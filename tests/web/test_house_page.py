@@ -47,6 +47,17 @@ def test_a_room_is_added_and_can_be_walked_into(
     assert small_house.entries() == 2
 
 
+def test_a_size_that_is_none_is_refused_with_what_to_type(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    sent = form(superintendent, add="room", name="Sail loft", story="upper", size="abc x -3")
+    page = superintendent.sends("/house", sent)
+    assert page.status == 422
+    assert "such as 12 x 14 ft" in page.text
+    assert 'value="abc x -3"' in page.html
+    assert small_house.entries() == 1
+
+
 def test_two_rooms_of_one_name_get_ids_of_their_own(
     superintendent: Person, small_house: SmallHouse
 ) -> None:
