@@ -16,7 +16,7 @@ from wtforms.validators import InputRequired
 from fieldlog.calc.entries import Strike
 from fieldlog.store import journal, reading
 from fieldlog.store.views import EntryView
-from fieldlog.web.names import crew_name, where, who
+from fieldlog.web.names import act_says, crew_name, where, who
 from fieldlog.web.request import conn
 from fieldlog.web.saving import EntryForm, Sound, posted, save, tidy
 from fieldlog.web.times import day_name
@@ -26,6 +26,8 @@ bp = Blueprint("strikes", __name__)
 WHY = "Say what is wrong with it: the reason stands beside it for good."
 QUIET = ("sheet_sha256", "sha256", "check", "of", "size", "answer")
 """What only the machine reads."""
+IN_THE_ACT = ("act", "how", "agreed by", "trade")
+"""What the sentence about an act has in it."""
 NEVER = ("house/1", "strike/1", "differs/1", "access/1")
 WHAT = {
     "walk/1": "Walk",
@@ -86,10 +88,20 @@ def _page(entry: EntryView, form: StrikeForm) -> str:
         entry=entry,
         form=form,
         what=WHAT.get(entry.type, entry.type),
-        lines=_legible(entry.body),
+        lines=_lines(entry),
         who=who,
         back=_back_to(entry),
     )
+
+
+def _lines(entry: EntryView) -> list[tuple[str, str]]:
+    """What the entry says; an act on an item in the words of the item's history."""
+    lines = _legible(entry.body)
+    if entry.type != "act/1":
+        return lines
+    history = reading.item_history(conn(), entry.subject.partition(":")[2])
+    told = [("what", act_says(act)) for act in history if act.id == entry.id]
+    return [*told, *(line for line in lines if line[0] not in IN_THE_ACT)]
 
 
 def _legible(body: str) -> list[tuple[str, str]]:

@@ -133,7 +133,7 @@ def opens_an_item(page: Page, room: str) -> str:
     ada = Superintendent(page, script=True)
     ada.chooses("Paint crew")
     ada.chooses("Scratch")
-    ada.presses("Done")
+    ada.presses("Put on the list")
     return ada.number_said()
 
 

@@ -173,7 +173,7 @@ def test_a_walk_with_the_server_stopped_is_there_once(
         ada.takes_photo(photo)
         ada.chooses("Paint crew")
         ada.chooses("Scratch")
-        ada.presses("Done")
+        ada.presses("Put on the list")
         number = ada.number_said()
         page.goto("/rooms/hall")
         page.locator("[data-checks] li.made-here").wait_for()
@@ -241,14 +241,14 @@ def saves(page: Page, photo: Path) -> dict[str, str]:
 
 
 def opens_item(page: Page, room: str, photo: Path) -> str:
-    """Photo, crew, words, Done: the number that the tablet gave it."""
+    """Photo, crew, words, on the list: the number that the tablet gave it."""
     page.goto(f"/rooms/{room}/items/new")
     page.locator("html[data-outbox]").wait_for()
     ada = person(page)
     ada.takes_photo(photo)
     ada.chooses("Paint crew")
     ada.chooses("Scratch")
-    ada.presses("Done")
+    ada.presses("Put on the list")
     return ada.number_said()
 
 

@@ -54,7 +54,7 @@ def photo(tmp_path: Path) -> Path:
 
 
 def opens_an_item(page: Page, photo: Path | None = None) -> None:
-    """As far as Done."""
+    """As far as putting it on the list."""
     page.goto("/rooms/study/items/new")
     page.locator("html[data-outbox]").wait_for()
     ada = Superintendent(page, script=True)
@@ -65,7 +65,7 @@ def opens_an_item(page: Page, photo: Path | None = None) -> None:
 
 
 def done(page: Page) -> None:
-    Superintendent(page, script=True).presses("Done")
+    Superintendent(page, script=True).presses("Put on the list")
 
 
 def all_sent(page: Page) -> None:
@@ -168,7 +168,7 @@ def test_a_full_tablet_says_so_and_loses_nothing_typed(page: Page, tmp_path: Pat
     opens_an_item(page)
     page.locator("#words").fill("Scratch beside the latch")
     page.evaluate("window.full = true")
-    page.get_by_role("button", name="Done").click()
+    page.get_by_role("button", name="Put on the list").click()
     page.locator(".said-here").filter(has_text="no room left").wait_for()
     assert page.locator("#words").input_value() == "Scratch beside the latch"
     assert kept(tmp_path / "mill") == []

@@ -58,7 +58,7 @@ def test_paired_by_code_it_walks_alone_and_hands_over(
         ada = Superintendent(page, script=True)
         ada.chooses("Paint crew")
         ada.chooses("Scratch")
-        ada.presses("Done")
+        ada.presses("Put on the list")
         number = ada.number_said()
         page.locator(".line").filter(has_text="1 on this tablet only").wait_for()
     assert of_tablets(site.folder) == []

@@ -1,4 +1,4 @@
-"""A punch item in four taps: photo, crew, words, Done."""
+"""A punch item in four taps: photo, crew, words, "Put on the list"."""
 
 from __future__ import annotations
 

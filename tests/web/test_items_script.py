@@ -79,7 +79,7 @@ def test_four_taps(form, door, small_house):
     form.set_input_files("input[name=photo]", door)
     form.get_by_text("Paint crew", exact=True).click()
     form.get_by_text("Scratch", exact=True).click()
-    sends(form, "Done")
+    sends(form, "Put on the list")
     assert re.search(r"[A-Z]+-1 is on the Paint crew’s list", form.inner_text("main"))
     with small_house.conn() as c:
         (item,) = reading.items(c)
@@ -110,7 +110,7 @@ def test_the_photo_is_shown_with_its_name(form, door):
 
 def test_an_error_has_the_focus(form):
     form.get_by_text("Paint crew", exact=True).click()
-    form.get_by_role("button", name="Done").click()
+    form.get_by_role("button", name="Put on the list").click()
     form.locator("#words[aria-invalid=true]:focus").wait_for()
 
 

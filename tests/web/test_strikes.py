@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fieldlog import intake
+from fieldlog.calc.entries import Act
 from fieldlog.store import journal, reading
 from fieldlog.web import request as at
 
@@ -19,6 +20,25 @@ def test_the_entry_is_shown_legibly_first(superintendent, scratch):
     for said in ("Scratch on the door", "Closet, Upper floor", "Paint crew", "Mon Mar 9"):
         assert said in page.text
     assert page.inline == []
+
+
+@pytest.mark.parametrize(
+    ("act", "says"),
+    [
+        (Act("accepted", how="eye"), "Accepted: seen by eye"),
+        (Act("corrected", how="text", reason="All done"), "The crew said by text: corrected"),
+        (Act("accepted_as_is", agreed_by="The owner", reason="Fine"), "Agreed by The owner"),
+    ],
+)
+def test_an_act_is_said_as_the_items_history_says_it(
+    small_house, superintendent, scratch, act, says
+):
+    entry = small_house.enters("act/1", act, subject=f"item:{scratch}")
+    text = superintendent.opens(f"/entries/{entry}/strike").text
+    assert says in text
+    assert " how " not in text.partition("What is wrong")[0]
+    assert f"act {act.act}" not in text
+    assert act.reason in text
 
 
 def test_struck_with_a_reason(small_house, superintendent, scratch):
