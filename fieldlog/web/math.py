@@ -39,7 +39,7 @@ def finish_fixes_of(check: CheckView) -> list[Calculation]:
 
 
 @bp.app_template_filter()
-def in_full(value: dict[str, Any]) -> str:
+def exact_or_decimal(value: dict[str, Any]) -> str:
     """A result's number beside its rounded text: "exactly 7.5625 in"; a length without a short
     decimal (94/13 in) as "7.231 in"; "" where nothing is gained by it."""
     text, (number, _, unit) = value["text"], value.get("exact", "").partition(" ")
