@@ -18,7 +18,7 @@ from fieldlog.calc.shape import MAX_LONG_TEXT, MAX_TEXT, WrongShape, check_text,
 from fieldlog.judged_ahead import of_form
 from fieldlog.store import photos, reading
 from fieldlog.store.photos import PhotoRefused
-from fieldlog.web import entry_page, sheet_form
+from fieldlog.web import entry_page, entry_tools, sheet_form
 from fieldlog.web import request as at
 from fieldlog.web.entry_page import UNITS, Asked, Section
 from fieldlog.web.saving import derived_id, tidy
@@ -57,7 +57,7 @@ class Entering:
         checks = [c for c in reading.checks_of_subject(at.conn(), asked.subject) if not c.struck]
         last = checks[-1] if checks else None
         extent = sheet_form.extent_of(asked.sheet, None, last.readings if last else None)
-        tool = entry_page.default_tool(asked.sheet, last.instrument if last else "")
+        tool = entry_tools.default_tool(asked.sheet, last.instrument if last else "")
         seen = reading.head_of(at.conn(), asked.subject)
         start = {f"q-{f.name}-unit": f.unit for f in asked.sheet.fields if f.kind == "grid"}
         start |= _grid_start(asked)
@@ -71,8 +71,8 @@ class Entering:
         sized = extent or sheet_form.extent_of(asked.sheet, data, None)
         form = sheet_form.make_form(asked.sheet, sized, data)
         wanted = form.instrument.data or ""
-        known = {t.id for t in entry_page.main_tools(asked.sheet)}
-        tool = wanted if wanted in known else entry_page.default_tool(asked.sheet, "")
+        known = {t.id for t in entry_tools.main_tools(asked.sheet)}
+        tool = wanted if wanted in known else entry_tools.default_tool(asked.sheet, "")
         made = cls(asked, form, sized, tool, posted=data)
         made.kept = _kept_before(request.form.getlist("kept"))
         if not is_id(made.entry_id):
@@ -99,7 +99,7 @@ class Entering:
     def readings(self) -> dict[str, Any]:
         """What was typed, as the parser takes it."""
         sheet, form, main = self.asked.sheet, self.form, self.main_tool
-        tools = {f.name: entry_page.tool_of(f, form, main) for f in sheet.fields}
+        tools = {f.name: entry_tools.tool_of(f, form, main) for f in sheet.fields}
         return sheet_form.readings_of(sheet, form, self.extent, main, tools)
 
     def wrong(self) -> bool:
@@ -157,7 +157,7 @@ class Entering:
         """The page with everything as it stands."""
         asked, tool = self.asked, self.main_tool
         facts = entry_page.sections(asked.sheet, self.form, self.extent, tool, self.suggestions)
-        tools = entry_page.main_tools(asked.sheet)
+        tools = entry_tools.main_tools(asked.sheet)
         usual, more = entry_page.usual_and_more(facts, self.pressed)
         story = at.house().story(asked.room.story)
         place = slug(asked.place) if asked.planned else ""
@@ -165,7 +165,7 @@ class Entering:
         return render_template(
             "checks/entry.html",
             asked=asked, form=self.form, sections=usual, more=more, units=UNITS,
-            tools=tools, main_tool=tool,
+            tools=tools, main_tool=tool, own_tools=entry_tools.own_tool(asked.sheet) is not None,
             tool_name=next((f"{t.name}, {t.says}" for t in tools if t.id == tool), ""),
             story_name=story.name if story else "",
             metric=at.house().system == "metric",

@@ -16,6 +16,7 @@ from fieldlog.calc.sheets import Field, Sheet
 from fieldlog.calc.units import MEASURES
 from fieldlog.config import asset_folder
 from fieldlog.web import request as at
+from fieldlog.web.entry_tools import able_for, tool_of, tools_for
 from fieldlog.web.sheet_form import Extent, SheetForm, slot_name, typed
 
 LONG_LIST = 3
@@ -103,6 +104,13 @@ class Section:
         """The small picture of how to measure, as a file below `static/`; "" for none."""
         name = f"pictures/{self.field.picture}.svg"
         return name if self.field.picture and _has_picture(name) else ""
+
+    @property
+    def taken_with(self) -> tuple[str, str]:
+        """Id and name of the tool that its readings are taken with; ("", "") for none."""
+        if self.field.kind in ("length", "grid"):
+            return next((one for one in self.able if one[0] == self.tool), ("", ""))
+        return self.able[0] if self.able and self.field.kind in MEASURES else ("", "")
 
     @property
     def unit(self) -> str:
@@ -197,42 +205,6 @@ def asked_or_404(room_id: str, sheet_id: str, place_slug: str, place_typed: str 
     return Asked(room, sheet, (place_typed or place_slug).strip(), None)
 
 
-def tools_of_house() -> tuple[Instrument, ...]:
-    """The house's instruments that its library knows, in the house's order."""
-    known = at.library().instruments
-    return tuple(known[i] for i in at.house().instruments if i in known)
-
-
-def main_tools(sheet: Sheet) -> tuple[Instrument, ...]:
-    """Tools that the check as a whole can be taken with, in the house's order.
-
-    Where a sheet reads lengths these are tools for its lengths; else those its fields name.
-    """
-    lengths = [f for f in sheet.fields if f.kind in ("length", "grid")]
-    fits = tuple(t for t in tools_of_house() if any(_fits(f, t) for f in lengths or sheet.fields))
-    return fits or tools_of_house() or tuple(at.library().instruments.values())[:1]
-
-
-def tools_for(f: Field) -> tuple[Instrument, ...]:
-    """Tools that one field can be taken with; none where a reading names no tool."""
-    if f.kind not in ("length", "grid"):
-        return ()
-    return tuple(t for t in tools_of_house() if _fits(f, t))
-
-
-def able_for(f: Field) -> tuple[tuple[str, str], ...]:
-    """Id and name of the house's tools that can take the field: to say which one it is."""
-    if f.kind in ("length", "grid"):
-        return tuple((t.id, t.name) for t in tools_for(f))
-    return tuple((t.id, t.name) for t in tools_of_house() if t.id in f.tools)
-
-
-def _fits(f: Field, tool: Instrument) -> bool:
-    if f.kind in ("length", "grid") and tool.kind != "length":
-        return False
-    return not f.tools or tool.id in f.tools
-
-
 def sections(
     sheet: Sheet,
     form: SheetForm,
@@ -282,19 +254,3 @@ def _slot_label(f: Field, index: int) -> str:
     """ "Riser 7", or "Reveal, right top" where the sheet names its places."""
     place = f.place(index)
     return f"{f.label}, {place}" if place else f"{f.label} {index + 1}"
-
-
-def default_tool(sheet: Sheet, last: str) -> str:
-    """The tool of the last check of this, else the first of the house that can take it."""
-    ids = [t.id for t in main_tools(sheet)]
-    return last if last in ids else (ids[0] if ids else "")
-
-
-def tool_of(f: Field, form: SheetForm, main_tool: str) -> str:
-    """The tool of a field: the one chosen for it; else the check's where it can take the field;
-    else the first of the house that can."""
-    chosen = typed(form, f"tool-{f.name}").strip()
-    if chosen:
-        return chosen
-    able = [t.id for t in tools_for(f)]
-    return main_tool if main_tool in able or not able else able[0]

@@ -12,7 +12,7 @@ from fieldlog.calc.house import slug
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.readings import ReadingsRefused, SlotError
 from fieldlog.store import reading
-from fieldlog.web import entry_page, sheet_form
+from fieldlog.web import entry_page, entry_tools, sheet_form
 from fieldlog.web import request as at
 from fieldlog.web.entering import Entering, about
 from fieldlog.web.entry_page import Asked, Section, Slot
@@ -206,7 +206,7 @@ def level_tools(asked: Asked) -> tuple[Instrument, ...]:
     """Tools of the house that read levels."""
     levels = asked.sheet.field(GRID)
     assert levels is not None
-    return entry_page.tools_for(levels) or entry_page.main_tools(asked.sheet)
+    return entry_tools.tools_for(levels) or entry_tools.main_tools(asked.sheet)
 
 
 def point_tools(asked: Asked) -> tuple[Instrument, ...]:

@@ -26,7 +26,7 @@ from fieldlog.config import asset_folder
 from fieldlog.store import journal, reading
 from fieldlog.store.reading_layers import house_or_layers_changed
 from fieldlog.store.views import ItemView, PhotoView
-from fieldlog.web import entry_page, sent
+from fieldlog.web import entry_page, entry_tools, sent
 from fieldlog.web import request as at
 from fieldlog.web.build import assets, build
 from fieldlog.web.items import fresh_forms
@@ -205,7 +205,7 @@ def _layers() -> dict[str, ToCome]:
 
 
 def _field(field: Field) -> dict[str, Any]:
-    able = [tool.id for tool in entry_page.tools_for(field)]
+    able = [tool.id for tool in entry_tools.tools_for(field)]
     return {
         "name": field.name, "kind": field.kind, "many": field.many, "follows": field.follows,
         "required": field.required, "able": able,
