@@ -65,6 +65,7 @@ class TestHollowsAlone:
                       [None, None, None, 0, 0], [0, 0, None, None, 7]]  # fmt: skip
         task = FloorTask(stations_in(rows), TEN_FEET_HOLLOW)
         depths = least_fill(task).depths
+        assert depths.any()
         for cell in zip(*np.nonzero(depths), strict=True):
             lower = depths.copy()
             lower[cell] -= 1

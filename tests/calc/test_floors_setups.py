@@ -61,6 +61,7 @@ def test_the_order_of_set_ups_changes_no_difference_of_heights(order: list[int])
     ]  # fmt: skip
     plain, other = join(set_ups), join([set_ups[i] for i in order])
     shift = other.planes[order.index(0)]
+    assert set(plain.heights) == {(0, 0), (0, 1), (0, 2)}
     for cell, height in plain.heights.items():
         assert abs(other.heights[cell] - shift - height) <= 1  # each is rounded to a whole nm
 

@@ -65,7 +65,9 @@ def test_the_worst_of_many_is_judged_by_the_exact_rule_of_its_u() -> None:
     rows = flat()
     for size in ("1", "2", "3", "4", "5", "6"):
         rows[4][3] = size
-        for found in judged(rows)["rules"]:
+        rules = judged(rows)["rules"]
+        assert rules
+        for found in rules:
             margin, u = (Fraction(found[k]["nm"]) for k in ("margin", "u"))
             # u is told to the nm above, so the rule holds to two nm
             if abs(abs(margin) - 2 * u) > 2:

@@ -192,6 +192,7 @@ class TestNothingFits:
 
     def test_no_flight_so_high(self) -> None:
         out = laid_out(rise="13 ft")
+        assert out["steps"]
         assert all("Rise of the flight" in step for step in out["steps"])
 
     def test_the_counts_next_to_a_comfortable_riser_are_told(self) -> None:

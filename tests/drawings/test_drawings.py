@@ -99,7 +99,9 @@ def test_the_twin_says_what_is_drawn(judged: dict[str, Any], narrow: bool) -> No
 @pytest.mark.parametrize("narrow", [False, True])
 @pytest.mark.parametrize("judged", ALL)
 def test_text_is_large_enough(judged: dict[str, Any], narrow: bool) -> None:
-    assert all(float(t.get("font-size", "0")) >= 14 for t in texts(draw(judged, narrow)))
+    written = texts(draw(judged, narrow))
+    assert written
+    assert all(float(t.get("font-size", "0")) >= 14 for t in written)
 
 
 @pytest.mark.parametrize("narrow", [False, True])

@@ -92,10 +92,13 @@ def test_no_text_collides_or_leaves_the_sheet(made: dict[str, Any]) -> None:
 @settings(max_examples=60, deadline=None)
 @given(floors())
 def test_no_bar_lies_on_a_number(made: dict[str, Any]) -> None:
-    svg = draw(floor(**made))
+    judged: dict[str, Any] = floor(**made)
+    svg = draw(judged)
     root = ElementTree.fromstring(svg)
     bars = [e for e in root.iter() if e.get("stroke-width") in ("4", "2") and
             re.fullmatch(r"M[\d.]+,[\d.]+ [\d.]+,[\d.]+", e.get("d", ""))]  # fmt: skip
+    found = judged["grids"]["levels"]["worst"].values()
+    assert bars or not [one for one in found if one and one["gap"] != "0"]
     for bar in bars:
         x0, y0, x1, y1 = (float(n) for n in re.findall(r"[\d.]+", bar.get("d", "")))
         for left, top, right, bottom, said in boxes(svg):

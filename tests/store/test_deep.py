@@ -105,7 +105,9 @@ def test_the_sources_are_kept_once(history: Kept) -> None:
 
 
 def test_every_source_a_judgement_names_is_kept(history: Kept) -> None:
-    for check in reading.latest_checks(history.conn):
+    checks = reading.latest_checks(history.conn)
+    assert checks
+    for check in checks:
         named = [check.judgement["sheet"], *check.judgement["books"]]
         named += check.judgement["instruments"]
         assert all(reading.source_text(history.conn, one["sha256"]) for one in named)

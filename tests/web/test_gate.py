@@ -68,12 +68,14 @@ def filled(rule: Rule, parts: dict[str, str]) -> str:
 
 def routes(lan: LanHouse) -> list[tuple[str, str, Rule]]:
     """Method, rule's text, rule: of every route but the static files'."""
-    return [
+    found = [
         (method, str(rule.rule), rule)
         for rule in lan.apps["machine"].url_map.iter_rules()
         for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"})
         if rule.endpoint != "static"
     ]
+    assert {"GET", "POST", "PUT"} <= {method for method, _, _ in found}
+    return found
 
 
 def is_closed(page: Page) -> bool:
@@ -221,6 +223,7 @@ def test_a_cookie_of_one_door_is_none_at_another(lan: LanHouse) -> None:
     crew, tablet = lan.crew("paint"), lan.tablet()
     for cookies, front in ((tablet, "plain"), (crew, "tls")):
         other = lan.comes(front)  # type: ignore[arg-type]
+        assert cookies.client._cookies
         for cookie in cookies.client._cookies.values():
             other.client.set_cookie(cookie.key, cookie.value, domain=lan_name())
         assert is_closed(other.opens("/rooms"))

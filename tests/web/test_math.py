@@ -47,6 +47,8 @@ def test_every_calculation_has_a_subject_and_a_form(name: str, superintendent: P
 
 def test_what_leads_to_a_calculation_names_what_there_is(small_house: SmallHouse) -> None:
     sheets = small_house.app.extensions["fieldlog"].library().sheets
+    assert math_words().prefill
+    assert math_words().fix
     for row in math_words().prefill:
         assert row.sheet in sheets
         asked = {i.name for name in row.calculations for i in REGISTRY[name].inputs}
@@ -72,8 +74,8 @@ def test_an_answer_shows_inputs_formula_source_and_the_exact_number(
 def test_a_round_number_is_not_said_twice(superintendent: Person) -> None:
     sent = {"i__area": "200", "i__depth": "1/4", "i__yield": "0.5"}
     page = superintendent.fills(f"{MATH}/self-level", **sent)
-    assert "24.0 ft2" in page.text
-    assert "exactly 24 ft2" not in page.text
+    assert "24.0 sq ft" in page.text
+    assert "exactly 24 sq ft" not in page.text
     assert "25/6" not in page.text
 
 
