@@ -59,10 +59,10 @@ def add(subparsers: Any) -> None:
 
 def _add_plans(option: Any) -> None:
     option("--plan", action="append", choices=["least", "pool", "mix"], default=[],
-           help="least: the least trowelled fill; pool: a self-leveller; mix: grind and fill at "
+           help="least: the least troweled fill; pool: a self-leveler; mix: grind and fill at "
            "the two prices. Give it once for each")  # fmt: skip
     option("--floor", choices=FLOORS, default="slab", help="what is there (default: %(default)s)")
-    option("--bag-yield", metavar="VOLUME", help='what a bag fills: "0.45 ft3" (default: the '
+    option("--bag-yield", metavar="VOLUME", help='what a bag fills: "0.45 cu ft" (default: the '
            "product's own)")  # fmt: skip
     option("--bag-price", metavar="PRICE", help="price of a bag")
     option("--grind-price", metavar="PRICE", help="price of a square foot ground")

@@ -1,4 +1,4 @@
-"""Volumes and areas as people write them, exact: "0.45 ft3", "25 l", "200 ft2"."""
+"""Volumes and areas as people write them, exact: "0.45 cu ft", "25 l", "200 sq ft"."""
 
 from __future__ import annotations
 
@@ -31,12 +31,12 @@ class AmountNotUnderstood(ValueError):
 
 def parse_volume(text: str) -> Fraction:
     """A volume in nm3, above zero. Raises AmountNotUnderstood."""
-    return _amount(text, VOLUMES, "a volume, as in 0.45 ft3 or 12.5 l")
+    return _amount(text, VOLUMES, "a volume, as in 0.45 cu ft or 12.5 l")
 
 
 def parse_area(text: str) -> Fraction:
     """An area in nm2, above zero. Raises AmountNotUnderstood."""
-    return _amount(text, AREAS, "an area, as in 200 ft2 or 20 m2")
+    return _amount(text, AREAS, "an area, as in 200 sq ft or 20 m2")
 
 
 def parse_price(text: str) -> Fraction:

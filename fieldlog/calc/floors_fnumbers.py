@@ -180,5 +180,5 @@ def _section(stations: Stations) -> list[str]:
     if sides[0] < _LEAST_SIDE * NM_PER_FOOT:
         reasons.append(f"The section is less than {_LEAST_SIDE} ft wide.")
     if sides[0] * sides[1] < _LEAST_AREA * NM_PER_FOOT**2:
-        reasons.append(f"The section is smaller than {_LEAST_AREA} ft2 (30 m2).")
+        reasons.append(f"The section is smaller than {_LEAST_AREA} sq ft (30 m2).")
     return reasons

@@ -20,7 +20,7 @@ def draw_slab(judged: Judged, width: float) -> str:
             ("depth_off",), either_way=True),
         Row("hole_humidity", _against(judged, "Humidity in the holes", "most_humidity"), _level,
             100.0, ("humidity_over",)),
-        Row("emission", _against(judged, "Emission in 1000 ft2 and 24 h", "most_emission"), _dish,
+        Row("emission", _against(judged, "Emission in 1000 sq ft and 24 h", "most_emission"), _dish,
             1.0, ("emission_over",)),
         Row("ph", _against(judged, "Surface pH", "most_ph"), _level, 14.0, ("ph_over",)),
     ]  # fmt: skip

@@ -22,7 +22,7 @@ from fieldlog.web.saving import EntryForm, posted, tidy
 PREFIX = "i-"
 LISTS = ("lengths", "numbers", "counts", "names")
 UNITS = {"percent": "%", "angle": "degrees", "temperature": "F or C", "lengths": "length"}
-BIG = {"area": ("ft2", "m2"), "volume": ("ft3", "m3")}
+BIG = {"area": ("sq ft", "m2"), "volume": ("cu ft", "m3")}
 
 
 @dataclass(frozen=True)

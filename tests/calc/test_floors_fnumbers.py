@@ -47,7 +47,7 @@ def test_a_metric_survey_qualifies_too() -> None:
         (floor(20, 20, 2 * FOOT), "do not stand 12 in"),
         (floor(9, 9, FOOT), "no line of readings"),
         (floor(5, 30, FOOT), "less than 8 ft wide"),
-        (floor(13, 13, FOOT), "smaller than 320 ft2"),
+        (floor(13, 13, FOOT), "smaller than 320 sq ft"),
     ],
 )
 def test_why_a_survey_does_not_qualify(stations: Stations, says: str) -> None:

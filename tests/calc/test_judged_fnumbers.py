@@ -45,7 +45,7 @@ def test_the_judgement_keeps_every_line_with_its_q() -> None:
 
 
 @pytest.mark.parametrize(("size", "spacing", "says"), [
-    (9, "1 ft", "smaller than 320 ft2"), (20, "2 ft", "do not stand 12 in"),
+    (9, "1 ft", "smaller than 320 sq ft"), (20, "2 ft", "do not stand 12 in"),
 ])  # fmt: skip
 def test_readings_that_do_not_qualify_are_not_measured_and_it_is_said_why(
     size: int, spacing: str, says: str

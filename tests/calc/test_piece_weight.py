@@ -23,7 +23,7 @@ def test_volume_times_density() -> None:
     cubic_feet = Fraction(54 * 54 * 17, 4 * 1728)
     pounds = cubic_feet * Fraction("0.63") * Fraction("62.43") * Fraction("1.12")
     assert Fraction(out["weight"]["exact"].split()[0]) == pounds
-    assert out["volume"]["text"] == "7.17 ft3"
+    assert out["volume"]["text"] == "7.17 cu ft"
 
 
 def test_people_are_the_weight_over_the_load_constant_rounded_up() -> None:

@@ -53,7 +53,7 @@ class TestThatShip:
     def test_a_house_has_its_own(self, tmp_path: Path) -> None:
         own = tmp_path / "products"
         own.mkdir()
-        (own / "ours.toml").write_text(LEVELLER.replace("0.45 ft3", "0.5 ft3"))
+        (own / "ours.toml").write_text(LEVELLER.replace("0.45 cu ft", "0.5 ft3"))
         assert load_products(tmp_path)["pour"].yields == Fraction(1, 2) * CUBIC_FOOT
         (own / "ours.toml").write_bytes(b"\xff\xfe")
         with pytest.raises(DataFileError, match=r"ours\.toml, line 1"):
@@ -71,9 +71,9 @@ class TestThatShip:
         ('least_lift = "1/8 in"', 'least_lift = "-1/8 in"', "least_lift is below zero"),
         ('least_lift = "1/8 in"', 'least_lift = "1/8"', "has no unit"),
         ('least_lift = "1/8 in"\n', "", "must say its least_lift"),
-        ('"0.45 ft3"', '"0 ft3"', "is nothing"),
-        ('"0.45 ft3"', "0.45", "is a float"),
-        ('"0.45 ft3"', '"0.45 gallons"', "is not a volume"),
+        ('"0.45 cu ft"', '"0 ft3"', "is nothing"),
+        ('"0.45 cu ft"', "0.45", "is a float"),
+        ('"0.45 cu ft"', '"0.45 gallons"', "is not a volume"),
         ("yield =", "yields =", 'unknown key "yields"'),
         ('kind = "pour"', 'kind = "spread"', "kind is one of"),
         ('kind = "pour"', 'kind = "grind"', 'a product of kind "grind" has no'),
@@ -81,7 +81,7 @@ class TestThatShip:
         ('"slab"', '"roof"', "floors is one of"),
         ("spare_percent = 10", "spare_percent = 101", "spare_percent is 0 to 100"),
         ('verified = "secondary"', 'verified = "surely"', "verified is one of"),
-        ('name = "Self-leveller"', 'name = " "', "must say its name"),
+        ('name = "Self-leveler"', 'name = " "', "must say its name"),
     ],
 )
 def test_a_bad_file_is_refused(old: str, new: str, says: str) -> None:
@@ -93,7 +93,7 @@ def test_a_bad_file_is_refused(old: str, new: str, says: str) -> None:
 
 def test_coverage_the_wrong_way_round_is_refused() -> None:
     primer = (PACKAGE / "products" / "primer.toml").read_text()
-    turned = primer.replace('covers_least = "200 ft2"', 'covers_least = "500 ft2"')
+    turned = primer.replace('covers_least = "200 sq ft"', 'covers_least = "500 sq ft"')
     assert "covers_least is above covers_most" in refused(turned)
 
 

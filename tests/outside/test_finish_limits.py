@@ -115,7 +115,7 @@ ROWS = [
     row("wood.subfloor-wide", "wood", "subfloor", "11 | 10.9 | 11.1", MEMORY, many=True,
         board_width="3", **WOOD),
     row("wood.boards-read", "wood", "area", "25 | 24 | 26",
-        "public page: 40 in 1000 ft2, secondary", **WOOD | {"board": "9"}),
+        "public page: 40 in 1000 sq ft, secondary", **WOOD | {"board": "9"}),
     row("slab.closed", "slab", "closed_for", "48 h | 49 h | 47 h", MEMORY, **{k: v for k,
         v in DRY.items() if k != "closed_for"}),
     row("slab.hole-depth", "slab", "hole_depth", "2 1/4 | 2 | 2 17/64",

@@ -69,7 +69,7 @@ def test_combination_of_two_areas_by_a_second_computation() -> None:
 def test_the_slab_is_too_small_to_qualify_by_lines_alone_it_is_not_said() -> None:
     # 20.5 m2 is less than the 30 m2 of a test section; lines alone do not say how large it is
     assert f_numbers(LINES).qualifies
-    assert not f_numbers(LINES, ["The section is smaller than 320 ft2 (30 m2)."]).qualifies
+    assert not f_numbers(LINES, ["The section is smaller than 320 sq ft (30 m2)."]).qualifies
 
 
 def test_ff_against_the_gap_under_ten_feet_by_order_of_magnitude() -> None:

@@ -78,7 +78,7 @@ def test_a_plan_is_kept_with_its_answers_and_shown_on_the_check(
     superintendent: Person, small_house: SmallHouse, check: str
 ) -> None:
     page = takes(superintendent, check, "least", bag_price="38")
-    assert "of trowelled compound" in page.text
+    assert "of troweled compound" in page.text
     assert "fill" in page.text
     plan = kept(small_house, check)
     assert plan.inputs["bag_price"] == "38"
@@ -165,9 +165,9 @@ def test_the_item_the_crew_and_the_punch_list_show_where_and_how_many_bags(
     takes(superintendent, check, "least")
     page = superintendent.fills(f"/checks/{check}", to=f"/checks/{check}/give", trade="floor")
     assert page.html.count("<svg") >= 2
-    assert "of trowelled compound" in page.text
+    assert "of troweled compound" in page.text
     own = crew.opens("/crews/floor")
-    assert "of trowelled compound" in own.text
+    assert "of troweled compound" in own.text
     assert "sq ft" in own.text
     punch = superintendent.opens("/reports/punch/floor")
     assert "bags of 50 lb" in punch.text or "bag of 50 lb" in punch.text

@@ -42,9 +42,9 @@ def _compute(given: Given) -> Answer:
             Result("says", "Lifting", Words(_says(people))),
         ),
         (
-            f"Density = {number_text(species.gravity.value, 2)} x {number_text(water, 2)} lb/ft3 "
-            f"x (1 + {MOISTURE}/100) = {number_text(density, 2)} lb/ft3.",
-            f"Weight = {number_text(volume, 3)} ft3 x {number_text(density, 2)} lb/ft3 "
+            f"Density = {number_text(species.gravity.value, 2)} x {number_text(water, 2)} lb/cu ft "
+            f"x (1 + {MOISTURE}/100) = {number_text(density, 2)} lb/cu ft.",
+            f"Weight = {number_text(volume, 3)} cu ft x {number_text(density, 2)} lb/cu ft "
             f"= {number_text(pounds, 1)} lb.",
             f"{number_text(pounds, 1)} lb / {given.reference.lifting.most_lb.value} lb a person: "
             f"{people} at least.",
@@ -80,13 +80,13 @@ def _mass(name: str, label: str, pounds: Fraction, system: str) -> Result:
 def _volume(cubic_feet: Fraction, system: str) -> Number:
     if system == "metric":
         return Number(cubic_feet * Fraction(NM_PER_FOOT, 10**9) ** 3, "m3", 3)
-    return Number(cubic_feet, "ft3", 2)
+    return Number(cubic_feet, "cu ft", 2)
 
 
 def _density(lb_per_ft3: Fraction, system: str) -> Number:
     if system == "metric":
         return Number(lb_per_ft3 * KG_PER_LB / Fraction(NM_PER_FOOT, 10**9) ** 3, "kg/m3")
-    return Number(lb_per_ft3, "lb/ft3", 1)
+    return Number(lb_per_ft3, "lb/cu ft", 1)
 
 
 def _size(name: str, label: str) -> Input:

@@ -38,8 +38,8 @@ def _compute(given: Given) -> Answer:
     area, depth, yield_ = given["area"], given["depth"], given["yield"]
     needed = bags(area, depth, yield_, given["waste"])
     metric = given.system == "metric"
-    volume, unit = (_LITER, "l") if metric else (_FT3, "ft3")
-    surface, per = (_M2, "m2") if metric else (_FT2, "ft2")
+    volume, unit = (_LITER, "l") if metric else (_FT3, "cu ft")
+    surface, per = (_M2, "m2") if metric else (_FT2, "sq ft")
     results = (
         Result("bags", "Bags", Number(ceil(needed))),
         Result("bags_exact", "exactly", Number(needed, "", 2)),
@@ -93,7 +93,7 @@ CALCULATIONS = (
         inputs=(
             Input("area", "Area", "area", required=True, positive=True),
             Input("depth", "Mean depth", "length", required=True, positive=True),
-            Input("yield", "Yield of a bag", "volume", "As printed on it: 0.45 ft3.",
+            Input("yield", "Yield of a bag", "volume", "As printed on it: 0.45 cu ft.",
                   required=True, positive=True, high=_LARGEST_BAG),
             Input("waste", "More, for waste", "percent", default="0", low=0, high=100),
         ),
