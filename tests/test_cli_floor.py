@@ -50,6 +50,19 @@ DISH = points("0 0 0 0 0 0", "0 -9 -14 -9 0 0", "0 0 0 0 0 0")
 SPIKE = points("0 0 0 0 0", "0 0 6 0 0", "0 0 0 0 0")
 
 
+def test_a_gap_over_the_limit_by_a_hair_does_not_read_the_same(
+    tmp_path: Path, capsys: Said
+) -> None:
+    """A hump of 0.19 in is over 3/16 in = 0.1875 in."""
+    file = tmp_path / "hump.csv"
+    file.write_text("x,y,z\n" + "".join(
+        f"{12 * c},{12 * r},{0.19 if r == c == 2 else 0}\n" for r in range(5) for c in range(5)
+    ))  # fmt: skip
+    found = asked(capsys, file, "--edge", "4 ft", "--limit", "3/16 in")
+    assert found["verdict"] == "fail"
+    assert found["hump"]["gap"]["text"] == "0.190 in"
+
+
 @pytest.fixture
 def dish(tmp_path: Path) -> Path:
     file = tmp_path / "dish.csv"

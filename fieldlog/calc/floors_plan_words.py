@@ -26,7 +26,7 @@ from fieldlog.calc.floors_plan_measures import (
 from fieldlog.calc.floors_plan_patches import Patch
 from fieldlog.calc.floors_pool import Pool
 from fieldlog.calc.floors_survey import Cell, Stations
-from fieldlog.calc.lengths import format_length
+from fieldlog.calc.lengths import format_beside, format_length
 
 _THIRDS = (("top_left", "top", "top_right"), ("left", "middle", "right"),
            ("bottom_left", "bottom", "bottom_right"))  # fmt: skip
@@ -230,7 +230,7 @@ class PlanSpeaker:
         if one is None or one.gap is None:
             return ""
         edge = format_length(one.limit.edge, self.system, feet=True)
-        gap = format_length(one.gap, self.system)
+        gap = format_beside(one.gap, one.limit.limit, self.system)
         return self._say("failing", kind=one.limit.kind, gap=gap, edge=edge)
 
     def _listed(self, names: tuple[str, ...]) -> str:

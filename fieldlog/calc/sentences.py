@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from fieldlog.calc.books import KINDS, Book
+from fieldlog.calc.books import KINDS, Book, BoundRule
 from fieldlog.calc.instruments import Instrument
-from fieldlog.calc.lengths import format_length, format_plain
+from fieldlog.calc.lengths import format_beside, format_length
 from fieldlog.calc.scope import Scope
 from fieldlog.calc.sheets import Sheet
 from fieldlog.calc.units import apart, say_measure
@@ -51,6 +51,12 @@ class Speaker:
         if measure == "length":
             return self.length(value, feet)
         return say_measure(measure, value, self.system)
+
+    def beside(self, bound: BoundRule, value: int | Fraction, feet: bool = False) -> str:
+        """A value of a limit's quantity: finer where it would read as the limit and is not it."""
+        if bound.measure != "length" or bound.limit is None:
+            return self.number(bound.measure, value, feet)
+        return format_beside(value, bound.limit, self.system, feet)
 
     def needs(self, result: Result) -> str:
         """ "7 3/4 in or less", "less than 4 in", "yes"."""
@@ -208,14 +214,12 @@ class Speaker:
             return answer_text(values[0])
         low, high = min(numbers), max(numbers)
         bound = group[0].bound
-        text = self.number(bound.measure, high, _feet(self.sheet, bound.rule.quantity))
         if low == high:
-            return text
-        if bound.measure != "length":
-            return self.words["range"].format(low=self.number(bound.measure, low), high=text)
-        return self.words["range"].format(
-            low=format_plain(low, self.system), high=self.length(high)
-        )
+            return self.beside(bound, high, _feet(self.sheet, bound.rule.quantity))
+        lowest, highest = self.beside(bound, low), self.beside(bound, high)
+        if bound.measure == "length":
+            lowest = lowest.rpartition(" ")[0]  # the unit once
+        return self.words["range"].format(low=lowest, high=highest)
 
     def _where(self, group: list[Result]) -> str:
         indices = [r.index for r in group if r.index is not None]

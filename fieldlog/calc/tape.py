@@ -24,6 +24,7 @@ UNITS = {
 """Nanometres in one of each unit; `16ths` are sixteenths of an inch."""
 
 _MARK = NM_PER_INCH // 64
+_THOUSANDTH = NM_PER_INCH // 1000
 _MICRON = NM_PER_MM // 1000
 
 
@@ -31,16 +32,36 @@ def format_length(nm: int | Fraction, system: str = "us", feet: bool = False) ->
     """`nm` nanometres for a person, with its unit: "7 1/2 in", "190.5 mm", "6 ft 8 in".
 
     `system` is "us" or "metric"; `feet` splits 1 ft and more. Off every 1/64 in (or 0.001 mm)
-    it is the nearest one, half to even, and says "about".
+    it is the nearest one, half to even, and says "about"; what would be 0 in and is something is
+    said finer.
     """
     if system == "metric":
         return f"{format_plain(nm, system)} mm"
     marks, about = _nearest(nm, _MARK)
+    if about and not marks:
+        return format_fine(nm)
     whole_feet, rest = divmod(abs(marks), 64 * 12)
     if not feet or not whole_feet:
         return f"{about}{inches_text(marks)} in"
     sign = "-" if marks < 0 else ""
     return f"{about}{sign}{whole_feet} ft" + (f" {inches_text(rest)} in" if rest else "")
+
+
+def format_fine(nm: int | Fraction) -> str:
+    """To the nearest 0.001 in, for what a 64th does not tell apart: "about 0.065 in"."""
+    steps, about = _nearest(nm, _THOUSANDTH)
+    if about and not steps:
+        return "less than 0.001 in"
+    return f"{about}{'-' if steps < 0 else ''}{abs(steps) // 1000}.{abs(steps) % 1000:03d} in"
+
+
+def format_beside(
+    nm: int | Fraction, limit: int | Fraction, system: str, feet: bool = False
+) -> str:
+    """As `format_length`; finer where it would read the same as a limit that it is not."""
+    text = format_length(nm, system, feet)
+    same = text.removeprefix("about ") == format_length(limit, system, feet)
+    return format_fine(nm) if same and nm != limit and system != "metric" else text
 
 
 def format_plain(nm: int | Fraction, system: str = "us") -> str:

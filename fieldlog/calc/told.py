@@ -40,6 +40,9 @@ class Told:
         self._layers = {one.name for one in sheet.from_layers}
         self._errors: dict[tuple[str, int, int], Json] = {}
         self.looked_back_on = {e.of for e in sheet.earlier}
+        self._bounds: dict[tuple[str, int], list[BoundRule]] = {}
+        for r in results:
+            self._bounds.setdefault((r.bound.rule.quantity, r.index or 0), []).append(r.bound)
         self.speaker = Speaker(
             sheet, library.books, library.instruments, library.words, system, self._text, scope
         )
@@ -56,6 +59,12 @@ class Told:
             return self.length(value, feet)
         text = self.speaker.number(measure, value)
         return {"text": text, "nm": None, "value": str(value), "unit": MEASURES[measure].unit}
+
+    def finest(self, what: _Asked, n: int, value: Fraction, text: str) -> str:
+        """The text of a value, finer where it would read the same as one of its limits."""
+        bounds = self._bounds.get((what.name, n), ())
+        texts = (self.speaker.beside(bound, value, what.feet) for bound in bounds)
+        return next((finer for finer in texts if finer != text), text)
 
     def error(self, measure: str, u_squared: Fraction) -> Json:
         """A standard uncertainty; one for most places of a list."""
@@ -157,6 +166,7 @@ def _value(told: Told, what: _Asked, n: int, value: Value, typed: Sequence[str])
     elif isinstance(value, Number):
         if value.value is not None and (measure := told.sheet.measure(what.name)):
             out |= told.number(measure, value.value, what.feet) or {}
+            out["text"] = told.finest(what, n, value.value, out["text"])
         if isinstance(what, Derived) and what.name in told.looked_back_on:
             out["from"] = hung_on(value, told.scope.readings.tools)
     else:
@@ -203,12 +213,19 @@ def _at_place(told: Told, r: Result) -> Json:
     plain_value = {"text": answer_text(r.value), "nm": None} if value is None else None
     return {
         "index": r.index, "name": told.speaker.name(r), "verdict": r.verdict, "plain": r.plain,
-        "value": plain_value or told.number(measure, value),
+        "value": plain_value or _beside(told, r.bound, value),
         "margin": told.number(apart(measure), r.margin),
         "u": None if r.u_squared is None else told.error(measure, r.u_squared),
         "settled_by": r.settled_by, "by_gauge": r.by_gauge,
         "question": " ".join(told.speaker._questions([r])) or None,
     }  # fmt: skip
+
+
+def _beside(told: Told, bound: BoundRule, value: Fraction | None) -> Json | None:
+    said = told.number(bound.measure, value)
+    if said is None or value is None:
+        return None
+    return said | {"text": told.speaker.beside(bound, value)}
 
 
 def _disagreements(told: Told) -> list[str]:

@@ -201,7 +201,7 @@ def _bar(judged: Judged, grid: Mapping[str, Any], kind: str, worst: Mapping[str,
     rule = min(hits, key=gravest)
     named = _NAMED_EDGE.search(rule["name"])
     edge = named["edge"] if named else edge
-    return Bar(kind, start, end, at, worst["gap_text"], edge, finding_of(rule))
+    return Bar(kind, start, end, at, rule["value"]["text"], edge, finding_of(rule))
 
 
 def _edge(grid: Mapping[str, Any], text: str) -> str:

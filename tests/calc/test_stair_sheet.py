@@ -81,7 +81,7 @@ def test_what_is_new_on_the_sheet_is_not_asked_of_a_check_without_it() -> None:
     [
         ("0", "3 in", "pass"),
         ("2 1/2", "about 3 29/32 in", "pass"),
-        ("2 41/64", "about 4 in", "pass"),  # 3.999 in
+        ("2 41/64", "about 3.997 in", "pass"),  # not 4 in
         ("2 11/16", "about 4 1/32 in", "fail"),
     ],
 )

@@ -134,7 +134,7 @@ def test_any_text_is_a_number_or_refused_with_a_sentence(measure: str, text: str
 @given(st.sampled_from(sorted(MEASURES)), st.integers(0, 10**9))
 def test_what_is_said_is_understood_again(measure: str, value: int) -> None:
     said = say_measure(measure, value)
-    if "about" not in said:
+    if "about" not in said and "less" not in said:
         assert parse_measure(measure, said) == value
 
 

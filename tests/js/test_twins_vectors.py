@@ -112,6 +112,35 @@ def test_a_tool_too_coarse_for_a_limit_is_named() -> None:
     )
 
 
+BY_FEELER = [
+    # a feeler gauge of 0.05 mm steps against limits in sixteenths; 1 in is 25.4 mm by definition
+    ("trim", {"scribe_gap": ["1.65 mm"]},
+     "Scribe gap 1 is about 0.065 in. Needs 1/16 in or less.", "Over by about 0.002 in."),
+    ("trim", {"scribe_gap": ["1.70 mm", "1.75 mm"]},
+     "Scribe gaps about 0.067 to about 0.069 in. Needs 1/16 in or less.",
+     "Worst: Scribe gap 2. Over by about 0.006 in."),
+    ("door", {"gap_head": ["1.52 mm"] * 2, "gap_hinge": ["3 mm"] * 3, "gap_latch": ["3 mm"] * 3},
+     "Narrowest gap at head and sides is about 0.060 in. Needs 1/16 in or more.",
+     "Under by about 0.003 in."),
+    ("door", {"gap_head": ["4.83 mm"] * 2, "gap_hinge": ["4 mm"] * 3, "gap_latch": ["4 mm"] * 3},
+     "Widest gap at head and sides is about 0.190 in. Needs 3/16 in or less.",
+     "Over by about 0.003 in."),
+]  # fmt: skip
+
+
+def test_a_value_never_reads_the_same_as_the_limit_it_misses() -> None:
+    asked = [[sheet, ["our-standard"], gaps, "feeler"] for sheet, gaps, _, _ in BY_FEELER]
+    said = ask([{"do": "judge", "args": args, "known": NOTHING} for args in asked])
+    for args, there, (*_, head, body) in zip(asked, said, BY_FEELER, strict=True):
+        here = told(judge(library(), *args, "us", (), {}))
+        assert (here["findings"][0]["head"], here["findings"][0]["body"]) == (head, body)
+        assert there["findings"] == here["findings"]
+        assert there["rules"] == here["rules"]
+        assert there["quantities"] == here["quantities"]
+        shown = {v["text"] for q in here["quantities"].values() for v in q["values"]}
+        assert shown & {"about 0.065 in", "about 0.067 in", "about 0.060 in", "about 0.190 in"}
+
+
 @pytest.mark.browser
 def test_every_vector_in_a_browser(browser: Browser) -> None:
     with tree_served() as address:

@@ -88,6 +88,7 @@ const countsOf = (results) =>
   Object.fromEntries(VERDICTS.map((v) => [v, results.filter((r) => r.verdict === v).length]));
 
 function judgementOf(told, results, books, instrument) {
+  told.results = results;
   const { library, scope, sheet, system } = told;
   const grids = gridsOf(told);
   const findings = findingsIn(told, results, grids);
@@ -139,6 +140,7 @@ function disagreement(told, { one, other, says }) {
 
 /** What is kept of the judgement of the finished readings. */
 function summary(told, results) {
+  told.results = results;
   const quantities = quantitiesOf(told, told.sheet.finished.map((one) => one.field));
   const findings = findingsIn(told, results, gridsOf(told)).filter((f) => f.mark !== "pass");
   return { verdict: overall(results), counts: countsOf(results), quantities, findings };

@@ -12,9 +12,9 @@ import { sayError } from "./units.js";
 import { elements, orLater, readingKey } from "./values.js";
 
 /** {text, nm} of a length, {text, nm: null, value, unit} of another kind, null for null. */
-export function numberJson(told, measure, value, feet = false) {
+export function numberJson(told, measure, value, feet = false, bound = null) {
   if (value === null) return null;
-  if (measure === "length") return { text: told.speaker.length(value, feet), nm: textOf(value) };
+  if (measure === "length") return { text: told.speaker.length(value, feet, bound), nm: textOf(value) };
   const text = told.speaker.number(measure, value);
   return { text, nm: null, value: textOf(value), unit: MEASURES[measure].unit };
 }
@@ -57,8 +57,14 @@ function quantityOf(told, what, kind, many) {
   const isField = sheet.field.get(what.name) === what;
   const kept = sheet.earlier.some((one) => one.of === what.name) && sheet.derivedOf.get(what.name) === what;
   const measure = measureOf(sheet, what.name);
+  const bounds = told.results.filter((r) => r.rule.quantity === what.name);
   const valueOf = (e, n) => {
     const out = saidOf(told, measure, e, what.feet);
+    const said = (r) => told.speaker.length(e.value, what.feet, r.rule.bound);
+    if (out.nm) {
+      const texts = bounds.filter((r) => (r.index ?? 0) === n).map(said);
+      out.text = texts.find((text) => text !== out.text) ?? out.text;
+    }
     if (kept && e.t === "n") out.from = hungOn(e, told.scope.readings.tools);
     return isField ? namingTools(out, told.scope.readings, what.name, n) : out;
   };
@@ -96,7 +102,7 @@ export function ruleJson(told, r) {
     rule: rule.id,
     label, book, quantity, index, verdict, plain, compare, kind, limit, starts, source,
     name: told.speaker.name(r),
-    value: numberJson(told, rule.measure, number) ?? { text: answerText(value), nm: null },
+    value: numberJson(told, rule.measure, number, false, rule.bound) ?? { text: answerText(value), nm: null },
     margin: numberJson(told, apart(rule.measure), r.margin),
     u: uSquared && remembered(told.errors, `${rule.measure} ${textOf(uSquared)}`, u),
     settled_by: r.settledBy,

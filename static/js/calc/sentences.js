@@ -3,7 +3,7 @@
 
 import { labelOf, quantityNamed } from "./document.js";
 import { compare, largerOf, smallerOf } from "./fraction.js";
-import { formatPlain } from "./tape.js";
+import { formatFine } from "./tape.js";
 import { filled, namesOf } from "./typed.js";
 import { sayMeasure } from "./units.js";
 
@@ -25,12 +25,17 @@ export class Speaker {
     return filled(this.words[name], values);
   }
 
-  length(nm, feet = false) {
-    return sayMeasure("length", nm, this.system, feet);
+  /** Finer where it would read the same as a limit (`bound`) that it is not. */
+  length(nm, feet = false, bound = null) {
+    const text = sayMeasure("length", nm, this.system, feet);
+    if (!bound || this.system === "metric" || compare(nm, bound) === 0) return text;
+    return text.replace("about ", "") === this.length(bound, feet) ? formatFine(nm) : text;
   }
 
-  number(measure, value, feet = false) {
-    return sayMeasure(measure, value, this.system, feet);
+  number(measure, value, feet = false, bound = null) {
+    return measure === "length"
+      ? this.length(value, feet, bound)
+      : sayMeasure(measure, value, this.system);
   }
 
   /** "7 3/4 in or less", "less than 4 in", "yes". */
@@ -100,11 +105,11 @@ export class Speaker {
     const numbers = values.filter((v) => v?.t === "n" && v.value !== null).map((v) => v.value);
     if (!numbers.length) return answerText(values[0]);
     const [low, high] = [numbers.reduce(smallerOf), numbers.reduce(largerOf)];
-    const { measure, quantity } = group[0].rule;
-    const text = this.number(measure, high, this.feet(quantity));
-    if (compare(low, high) === 0) return text;
-    if (measure !== "length") return this.word("range", { low: this.number(measure, low), high: text });
-    return this.word("range", { low: formatPlain(low, this.system), high: this.length(high) });
+    const { bound, measure, quantity } = group[0].rule;
+    if (compare(low, high) === 0) return this.number(measure, high, this.feet(quantity), bound);
+    const [lowest, highest] = [low, high].map((value) => this.number(measure, value, false, bound));
+    const unit = measure === "length" ? -3 : undefined; // said once
+    return this.word("range", { low: lowest.slice(0, unit), high: highest });
   }
 
   where(group) {

@@ -26,6 +26,7 @@ const MICRON = NM_PER_MM / 1000n;
 export function formatLength(nm, system = "us", feet = false) {
   if (system === "metric") return `${formatPlain(nm, system)} mm`;
   const [marks, about] = nearestStep(nm, MARK);
+  if (about && !marks) return formatFine(nm);
   const size = magnitude(marks);
   const wholeFeet = size / 768n;
   if (!feet || !wholeFeet) return `${about}${inchesText(marks)} in`;
@@ -34,13 +35,22 @@ export function formatLength(nm, system = "us", feet = false) {
   return `${about}${marks < 0n ? "-" : ""}${wholeFeet} ft${inches}`;
 }
 
+/** To a thousandth of an inch, for what a 64th does not tell apart: "about 0.065 in". */
+export const formatFine = (nm) =>
+  `${inThousandths(nm, NM_PER_INCH / 1000n)} in`.replace("about 0.000", "less than 0.001");
+
 /** The same without feet and unit: "7 1/2", "190.5". */
 export function formatPlain(nm, system = "us") {
-  const [marks, about] = nearestStep(nm, system === "metric" ? MICRON : MARK);
-  if (system !== "metric") return about + inchesText(marks);
-  const size = magnitude(marks);
-  const decimals = trimmed(`.${String(size % 1000n).padStart(3, "0")}`);
-  return `${about}${marks < 0n ? "-" : ""}${size / 1000n}${decimals}`;
+  if (system === "metric") return trimmed(inThousandths(nm, MICRON));
+  const [marks, about] = nearestStep(nm, MARK);
+  return about + inchesText(marks);
+}
+
+function inThousandths(nm, step) {
+  const [steps, about] = nearestStep(nm, step);
+  const size = magnitude(steps);
+  const decimals = String(size % 1000n).padStart(3, "0");
+  return `${about}${steps < 0n ? "-" : ""}${size / 1000n}.${decimals}`;
 }
 
 /** A tape fraction (64 at most under the line) as a decimal. */
