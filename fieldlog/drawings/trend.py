@@ -7,6 +7,7 @@ Looks stand in their order, evenly apart; the last one is this one. Every text i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from fieldlog.drawings.judged import Judged
@@ -126,17 +127,30 @@ def _values(judged: Judged, name: str) -> list[tuple[str, float | None]]:
 
 
 def _days(judged: Judged, count: int) -> list[str]:
-    days = [text for text, _ in _values(judged, "day_then")]
+    days = [_day(text) for text, _ in _values(judged, "day_then")]
     return ([""] * count + days)[len(days) :][-count:] if count else []
+
+
+def _day(text: str) -> str:
+    """ "Fri Nov 20", as pages say it; text that is no ISO date comes back as it is."""
+    try:
+        on = date.fromisoformat(text)
+    except ValueError:
+        return text
+    return f"{on:%a %b} {on.day}"
 
 
 def _key(how: str, line: _Line) -> Label:
     return (Piece(f"{line.name}: {how}", fill=PENCIL),)
 
 
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def _twin(line: _Line, dashed: _Line, days: list[str]) -> list[str]:
     told = [f"{line.name}, with {dashed.name.lower()}, over {len(days)} looks."]
     for n, day in enumerate(days):
         one, other = line.texts[n] or "not measured", dashed.texts[n] or "not measured"
-        told.append(f"{(day or 'earlier').capitalize()}: {one}, {dashed.name.lower()} {other}.")
+        told.append(f"{_upper(day or 'earlier')}: {one}, {dashed.name.lower()} {other}.")
     return told

@@ -63,12 +63,12 @@ def test_texts_do_not_collide(rows: list[tuple[Size, Size]], narrow: bool, sheet
 def test_the_dew_point_is_dashed_and_the_ends_have_their_values() -> None:
     svg = draw(history([(Fraction(20), Fraction(10)), (Fraction(15), Fraction(12))]))
     assert svg.count("stroke-dasharray") == 1
-    assert {"68 F", "59 F", "50 F", "53.6 F", "this look", "2026-03-01"} <= set(words(svg))
+    assert {"68 F", "59 F", "50 F", "53.6 F", "this look", "Sun Mar 1"} <= set(words(svg))
 
 
 def test_the_twin_says_every_look() -> None:
     svg = draw(history([(Fraction(20), None), (Fraction(15), Fraction(12))]))
-    assert "2026-03-01: 68 F, dew point not measured." in svg
+    assert "Sun Mar 1: 68 F, dew point not measured." in svg
     assert "This look: 59 F, dew point 53.6 F." in svg
 
 
