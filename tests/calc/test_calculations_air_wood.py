@@ -115,7 +115,7 @@ def test_wood_refusals() -> None:
 
 def test_wood_says_what_to_do() -> None:
     grows = answer("wood-movement", width="5", species="white oak", from_=6, to=9)
-    assert grows["gap"]["text"] == "about 1/16 in"
+    assert grows["gap"]["text"] == "1/16 in"
     shrinks = answer("wood-movement", width="5", species="white oak", from_=9, to=6)
     assert exact(shrinks["gap"]) == 0
     assert "joints open" in shrinks["says"]["text"]
@@ -123,6 +123,20 @@ def test_wood_says_what_to_do() -> None:
     assert same["says"]["text"] == "It stays as it is."
     rough = ask("wood-movement", width="13 1/4", coefficient="0.002", from_=19, to=10)
     assert "rough guide" in rough["notes"][0]
+
+
+def test_room_for_wood_is_never_rounded_down() -> None:
+    """dD = D C (Mf - Mi), Wood Handbook (FPL-GTR-190) ch. 13; worked by hand."""
+    little = answer("wood-movement", width="2", coefficient="0.00365", from_=6, to=9)
+    assert little["change"]["text"] == "about 0.022 in"  # 2 x 0.00365 x 3 = 0.0219
+    assert (little["gap"]["text"], little["each_edge"]["text"]) == ("1/32 in", "about 0.011 in")
+    says = "It grows by about 0.022 in: leave at least 1/32 in, half of it on each side."
+    assert little["says"]["text"] == says
+    oak = answer("wood-movement", width="8", species="red oak", from_=6, to=9)
+    assert oak["gap"]["text"] == "3/32 in"  # 8 x 0.00369 x 3 = 0.08856
+    metric = ask("wood-movement", "metric", width="50 mm", coefficient="0.00365", from_=6, to=9)
+    assert metric["answer"]["gap"]["text"] == "1 mm"  # 0.5475 mm
+    assert metric["answer"]["change"]["text"] == "about 0.5 mm"
 
 
 def test_slopes_of_every_form_agree() -> None:

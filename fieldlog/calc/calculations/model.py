@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from fieldlog.calc.calculations.practice import Practice
 from fieldlog.calc.calculations.species import Lifting, Looked, Wood
@@ -82,10 +82,15 @@ class Given:
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """A length in nm; `feet` splits 1 ft and more in its text."""
+    """A length in nm; `feet` splits 1 ft and more in its text.
+
+    `shown` "small": below 1/8 in (3 mm) its text is finer than a tape; "room": its text is what
+    to leave, up to the next 1/32 in (half a millimeter).
+    """
 
     nm: Exact
     feet: bool = False
+    shown: Literal["", "small", "room"] = ""
 
 
 @dataclass(frozen=True, slots=True)

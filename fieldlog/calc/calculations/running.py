@@ -6,7 +6,7 @@ decimal that ends, or (irrational) a decimal to 15 figures.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Context, Decimal
 from fractions import Fraction
 from typing import Any
@@ -28,12 +28,14 @@ from fieldlog.calc.calculations.model import (
 )
 from fieldlog.calc.calculations.numbers import decimal_or_fraction
 from fieldlog.calc.library import UnknownSource
-from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM, format_length
+from fieldlog.calc.tape import NM_PER_INCH, NM_PER_MM, format_fine, format_length
 
 Json = dict[str, Any]
 
 _SHOWN = Context(prec=15)
 _TIDY = {"us": NM_PER_INCH // 64, "metric": NM_PER_MM // 10}
+_SMALL = {"us": NM_PER_INCH // 8, "metric": 3 * NM_PER_MM}
+_ROOM = {"us": NM_PER_INCH // 32, "metric": NM_PER_MM // 2}
 _STEP = {"us": NM_PER_INCH // 16, "metric": NM_PER_MM}
 
 
@@ -71,6 +73,22 @@ def length_text(nm: Exact, system: str, feet: bool = False) -> str:
         return format_length(whole, system, feet)
     step = _STEP[system]
     return f"about {format_length(round(whole / step) * step, system, feet)}"
+
+
+def small_length_text(nm: Exact, system: str) -> str:
+    """The same, but below 1/8 in to 0.001 in, below 3 mm to 0.1 mm."""
+    whole = _fraction(nm)
+    if abs(whole) >= _SMALL[system] or not whole % _TIDY[system]:
+        return length_text(nm, system)
+    if system == "us":
+        return format_fine(whole)
+    return f"about {format_length(round(whole / _TIDY[system]) * _TIDY[system], system)}"
+
+
+def room_text(nm: Exact, system: str) -> str:
+    """Room to leave: up to the next 1/32 in or half a millimeter, never less than is needed."""
+    step = _ROOM[system]
+    return format_length(-(-_fraction(nm) // step) * step, system)
 
 
 def number_text(value: Exact, places: int) -> str:
@@ -122,10 +140,17 @@ def _length(value: Length, system: str) -> Json:
     unit, size = ("mm", NM_PER_MM) if system == "metric" else ("in", NM_PER_INCH)
     in_unit = value.nm / size if isinstance(value.nm, Decimal) else nm / size
     return {
-        "text": length_text(value.nm, system, value.feet),
+        "text": _TEXTS[value.shown](value, system),
         "nm": str(round(nm)),
         "exact": f"{exact_text(in_unit)} {unit}",
     }
+
+
+_TEXTS: dict[str, Callable[[Length, str], str]] = {
+    "": lambda value, system: length_text(value.nm, system, value.feet),
+    "small": lambda value, system: small_length_text(value.nm, system),
+    "room": lambda value, system: room_text(value.nm, system),
+}
 
 
 def _rows(table: Rows, system: str) -> Json:

@@ -16,7 +16,7 @@ from fieldlog.calc.calculations.model import (
 )
 from fieldlog.calc.calculations.numbers import decimal_or_fraction
 from fieldlog.calc.calculations.refusing import refused
-from fieldlog.calc.calculations.running import length_text
+from fieldlog.calc.calculations.running import length_text, room_text, small_length_text
 from fieldlog.calc.calculations.species import Looked
 
 VALID = (6, 14)
@@ -48,24 +48,28 @@ def _compute(given: Given) -> Answer:
     width, points = given["width"], given["to"] - given["from"]
     change = movement(width, coefficient, points)
     results = [
-        Result("change", "The width changes by", Length(change)),
+        Result("change", "The width changes by", Length(change, shown="small")),
         Result("width_after", "Width after", Length(width + change)),
-        Result("each_edge", "Each edge moves, held at the middle", Length(abs(change) / 2)),
-        Result("gap", "Gap to leave in all", Length(max(change, Fraction(0)))),
+        Result(
+            "each_edge",
+            "Each edge moves, held at the middle",
+            Length(abs(change) / 2, shown="small"),
+        ),
+        Result("gap", "Gap to leave in all", Length(max(change, Fraction(0)), shown="room")),
         Result("coefficient", "Coefficient", Number(coefficient, "a point", 5)),
         Result("says", "In words", Words(_says(change, given.system))),
     ]
     steps = [
         f"{length_text(width, given.system)} x {decimal_or_fraction(coefficient)} x "
         f"({decimal_or_fraction(given['to'])} - {decimal_or_fraction(given['from'])}) = "
-        f"{length_text(change, given.system)}.",
+        f"{small_length_text(change, given.system)}.",
     ]
     if given["thickness"]:
         hollow = cup(width, given["thickness"], coefficient, points)
-        results.append(Result("cup", "Cups at most, one face ahead", Length(hollow)))
+        results.append(Result("cup", "Cups at most, one face ahead", Length(hollow, shown="small")))
         steps.append(
             "Cup: width^2 x coefficient x points / (8 x thickness) = "
-            f"{length_text(hollow, given.system)}."
+            f"{small_length_text(hollow, given.system)}."
         )
     return Answer(tuple(results), tuple(steps), (*_range(given), where, *_cupping(given["grain"])))
 
@@ -89,9 +93,10 @@ def _coefficient(given: Given) -> tuple[Fraction, str]:
 def _says(change: Fraction, system: str) -> str:
     if not change:
         return "It stays as it is."
-    size = length_text(abs(change), system)
+    size = small_length_text(abs(change), system)
     if change > 0:
-        return f"It grows by {size}: leave at least that much, half on each side."
+        room = room_text(change, system)
+        return f"It grows by {size}: leave at least {room}, half of it on each side."
     return f"It shrinks by {size}: joints open by that much in all."
 
 
