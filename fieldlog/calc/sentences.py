@@ -88,7 +88,8 @@ class Speaker:
         source = " ".join(source.split())
         if bound.override is None:
             return source
-        return self.words["overridden"].format(
+        unseen = {"memory": "_memory", "common practice": "_practice"}
+        return self.words["overridden" + unseen.get(bound.rule.verified, "")].format(
             by=bound.override.by, reason=bound.override.reason, source=source,
             limit=bound.rule.limit,
         )  # fmt: skip
@@ -116,7 +117,7 @@ class Speaker:
             "needs": self.needs(first),
             "where": self._where(group),
             "source": self.source(first),
-            "verified": rule.verified,
+            "verified": "" if first.bound.override else rule.verified,  # said of what it replaces
             "kind": rule.kind,
             "trade": rule.trade or self.sheet.trade,
             "rule": rule.id,

@@ -49,7 +49,10 @@ def test_what_is_noticed_is_a_share_with_its_status() -> None:
     assert noticed(7 * SIXTEENTH, 8 * SIXTEENTH, practice)  # exactly an eighth
     assert not noticed(7 * SIXTEENTH + 1, 8 * SIXTEENTH, practice)
     told = ask("rip-casing", spaces="3 1/4", casing="3 1/2", neighbors="3 1/2, 4 1/2")
-    assert [row["seen"]["text"] for row in told["answer"]["neighbors"]["rows"]] == ["no", "yes"]
+    assert [row["seen"]["text"] for row in told["answer"]["neighbors"]["rows"]] == [
+        "does not see it",
+        "sees it",
+    ]
     assert "common practice" in told["notes"][0]
 
 

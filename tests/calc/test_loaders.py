@@ -229,6 +229,10 @@ def test_an_override_holds_for_the_clauses_other_rules_and_is_named_once() -> No
     readings = {"riser": ["8"] * 3, "riser_other_end": ["8"] * 3}
     judged = judge(library, "stair", ["irc-2021"], readings, "tape")
     assert [o["rule"] for o in judged["overrides"]] == ["stair.riser-height"]
+    (said,) = (f for f in judged["findings"] if f["rule"] == "stair.riser-height")
+    in_place = "(in place of IRC 2021 R311.7.5.1, 7 3/4 in from memory)"
+    assert said["source"] == f"building department: local amendment {in_place}"
+    assert said["verified"] == ""  # that the book's is from memory is said of the book's
 
 
 @pytest.mark.parametrize(

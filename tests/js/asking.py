@@ -64,9 +64,10 @@ def document() -> dict[str, Any]:
     return tablet_document(library(), house(), LAYERS)
 
 
-def question_text(questions: list[Question]) -> str:
-    """Questions and the document they are judged by, as JSON."""
-    return json.dumps({"document": document(), "questions": questions})
+def question_text(questions: list[Question], judges: Library | None = None) -> str:
+    """Questions and the document they are judged by, as JSON; of another library where named."""
+    by = document() if judges is None else tablet_document(judges, house(), LAYERS)
+    return json.dumps({"document": by, "questions": questions})
 
 
 @cache
@@ -92,11 +93,11 @@ def node_or_skip() -> str:
     return str(node)
 
 
-def ask(questions: list[Question]) -> list[Any]:
+def ask(questions: list[Question], judges: Library | None = None) -> list[Any]:
     """What the tablet's modules answer, in Node. Skips where there is none, fails under CI."""
     found = subprocess.run(
         [node_or_skip(), str(_modules() / "tests" / "js" / "run.js")],
-        input=question_text(questions), capture_output=True, text=True, check=False,
+        input=question_text(questions, judges), capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert found.returncode == 0, found.stderr[-3000:]
     answers = json.loads(found.stdout)

@@ -11,6 +11,7 @@ import pytest
 
 from fieldlog.calc.expressions import parse
 from fieldlog.calc.judging import judge
+from fieldlog.calc.library import SourceText, build_library
 from tests.calc.test_expressions import kind
 from tests.js.asking import (
     VECTORS,
@@ -139,6 +140,17 @@ def test_a_value_never_reads_the_same_as_the_limit_it_misses() -> None:
         assert there["quantities"] == here["quantities"]
         shown = {v["text"] for q in here["quantities"].values() for v in q["values"]}
         assert shown & {"about 0.065 in", "about 0.067 in", "about 0.060 in", "about 0.190 in"}
+
+
+def test_an_override_is_said_once_and_for_the_whole_clause() -> None:
+    text = '[[override]]\nrule = "stair.riser-height"\nlimit = "8 1/4 in"\nreason = "r"\nby = "b"\n'
+    own = SourceText("overrides", "overrides.toml", text)
+    changed = build_library([*library().sources.values(), own])
+    args = ["stair", ["irc-2021"], {"riser": ["8", "8"], "riser_other_end": ["8", "8"]}, "tape"]
+    (said,) = ask([{"do": "judge", "args": args, "known": NOTHING}], changed)
+    assert said.pop("when_sent") is not None
+    assert differences(said, told(judge(changed, *args, "us", (), {}))) == []
+    assert [one["rule"] for one in said["overrides"]] == ["stair.riser-height"]
 
 
 @pytest.mark.browser

@@ -137,8 +137,8 @@ def _beside(rip: Rip, given: Given) -> list[Result]:
             (
                 Result("neighbor", "Casing beside it", Length(one)),
                 Result("difference", "this one differs by", Length(rip.width - one)),
-                Result("percent", "in percent", Number(percent, "%", 1)),
-                Result("seen", "seen", Words("yes" if is_seen else "no")),
+                Result("percent", "that is", Number(percent, "%", 1)),
+                Result("seen", "the eye", Words("sees it" if is_seen else "does not see it")),
             )
         )
     says = "It will not be noticed beside its neighbors."

@@ -38,7 +38,7 @@ function findingOf(speaker, group, later) {
     needs,
     where,
     source: speaker.source(first),
-    verified: rule.verified,
+    verified: rule.override ? "" : rule.verified,
     kind: rule.kind,
     trade: rule.trade || speaker.sheet.trade,
     rule: rule.id,

@@ -91,7 +91,8 @@ export class Speaker {
     const source = found.split(/\s+/).filter(Boolean).join(" ");
     if (!rule.override) return source;
     const { by, reason } = rule.override;
-    return this.word("overridden", { by, reason, source, limit: rule.limit });
+    const unseen = { memory: "_memory", "common practice": "_practice" }[rule.verified] ?? "";
+    return this.word(`overridden${unseen}`, { by, reason, source, limit: rule.limit });
   }
 
   questions(group) {
