@@ -9,8 +9,6 @@ from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 from fieldlog.calc.lengths import (
-    NM_PER_INCH,
-    NM_PER_MM,
     LengthNotUnderstood,
     format_length,
     parse_length,
@@ -18,14 +16,15 @@ from fieldlog.calc.lengths import (
 from fieldlog.store.views import CheckView
 from fieldlog.web import request as at
 from fieldlog.web.floor_jobs import Job, jobs
+from fieldlog.web.floor_spare import GRID, aimed, spare_text
 
 if TYPE_CHECKING:
+    from fieldlog.calc.floors_limits import EdgeLimit
     from fieldlog.calc.floors_plan import Site
     from fieldlog.calc.floors_plan_task import FloorTask, Keep
     from fieldlog.calc.floors_plan_words import PlanSpeaker
     from fieldlog.calc.floors_survey import Stations
 
-GRID = "levels"
 THERE = (
     ("slab", "A slab"),
     ("wood-nail-down", "Wood, the finish is nailed down"),
@@ -54,10 +53,8 @@ class Wanted:
 
 
 def start(check: CheckView) -> dict[str, str]:
-    """What the page starts with: a slab, and a little better than each limit."""
-    metric = check.judgement["system"] != "us"
-    spare = format_length(NM_PER_MM, "metric") if metric else format_length(NM_PER_INCH // 32)
-    return {"there": THERE[0][0], "spare": spare}
+    """What the page starts with: a slab, and as much better than each limit as the tool hides."""
+    return {"there": THERE[0][0], "spare": spare_text(check, limits_as_judged(check))}
 
 
 def has_survey(check: CheckView) -> bool:
@@ -80,20 +77,25 @@ def stations_of(check: CheckView) -> Stations:
     return stations
 
 
-def task_of(check: CheckView, wanted: Wanted) -> FloorTask:
-    """What a plan has to do: the check's own limits, less the spare; heights that stay."""
+def limits_as_judged(check: CheckView) -> tuple[EdgeLimit, ...]:
+    """The limits on edges that the check was judged by, each as it was then."""
     from fieldlog.calc.floors_limits import limits_of
-    from fieldlog.calc.floors_plan_task import FloorTask
 
-    stations = stations_of(check)
     judged = {r["rule"]: r for r in check.judgement["rules"] if r["verdict"] != "does_not_apply"}
     books = [b["id"] for b in check.judgement["books"] if b["id"] in at.library().books]
     bound = [b for b in at.library().rules(check.sheet, books) if b.rule.id in judged]
-    spare = _length(wanted, "spare") or 0
-    limits = tuple(
-        replace(one, limit=max(int(judged[one.rule]["limit"]["nm"]) - spare, 0))
-        for one in limits_of(bound)
+    return tuple(
+        replace(one, limit=int(judged[one.rule]["limit"]["nm"])) for one in limits_of(bound)
     )
+
+
+def task_of(check: CheckView, wanted: Wanted) -> FloorTask:
+    """What a plan has to do: the check's own limits, less the spare; heights that stay."""
+    from fieldlog.calc.floors_plan_task import FloorTask
+
+    stations = stations_of(check)
+    spare = _length(wanted, "spare") or 0
+    limits = tuple(replace(one, limit=aimed(check, one, spare)) for one in limits_as_judged(check))
     return FloorTask(
         stations, limits, _length(wanted, "level"), tuple(_keeps(wanted, stations)),
         _areas(check, stations),

@@ -20,6 +20,7 @@ from fieldlog.web import floor_work, from_check
 from fieldlog.web import request as at
 from fieldlog.web.floor_facts import floor_of
 from fieldlog.web.floor_jobs import PATIENCE, Job, jobs
+from fieldlog.web.floor_spare import unproven
 from fieldlog.web.floor_work import NAMES, Wanted
 from fieldlog.web.saving import EntryForm, posted, save
 
@@ -113,6 +114,7 @@ def _page(check: CheckView, wanted: Wanted, form: EntryForm, patience: float = 0
         "floors/plans.html", check=check, wanted=wanted, form=form, names=NAMES, job=job,
         plans=_apart(_told_of(check, job)) if job else [], there=floor_work.THERE,
         units_text=units_text,
+        unproven=unproven(check, floor_work.limits_as_judged(check)),
         bound=floor_work.bound_words(job) if job else "",
         seen=reading.head_of(at.conn(), check.subject), title=from_check.name_of(check),
         products=list(site.products.values()), floor=site.floor,

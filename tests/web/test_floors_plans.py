@@ -14,7 +14,7 @@ import pytest
 from web_cast import Page, Person, SmallHouse
 
 from fieldlog.calc.floors_plan_watch import Progress
-from fieldlog.store import reading_floors
+from fieldlog.store import reading, reading_floors
 
 ROOM = {"corners": [["0", "0"], ["14", "0"], ["14", "18"], ["0", "18"]], "first": ["1", "1"]}
 
@@ -273,3 +273,42 @@ def test_a_check_without_stations_has_no_plans(
     )  # fmt: skip
     assert superintendent.opens(f"/checks/{direct}/plans").status == 404
     assert "/plans" not in superintendent.opens(f"/checks/{direct}").html
+
+
+@pytest.mark.parametrize("kind", ["least", "pool"])
+def test_a_plan_carried_out_passes_when_the_same_tool_reads_it_again(
+    superintendent: Person, small_house: SmallHouse, check: str, kind: str
+) -> None:
+    """JCGM 106:2012 8.3, k = 2: it has to be inside by 2u. A laser and rod's u of a gap next to a
+    contact, 1/32 in each reading, 10 ft over stations 2 ft apart (weights 1, 4/5, 1/5):
+    2 sqrt(1.68 (1/32)**2 / 3) in = 0.0468 in, so 3/64 in.
+    """
+    assert superintendent.opens(f"/checks/{check}/plans").fields["spare"] == "3/64 in"
+    takes(superintendent, check, kind)
+    rows = kept(small_house, check).told["rows"]
+    before = levels()["levels"]["rows"]
+    after = [
+        [f"{int(z) * 25.4 / 16 + int(nm) / 10**6:.6f}" for z, nm in zip(*row, strict=True)]
+        for row in zip(before, rows, strict=True)
+    ]
+    again = {"levels": {**levels()["levels"], "unit": "mm", "rows": after}}
+    done = small_house.checks(
+        "boat-room", "floor", again, instrument="laser-rod", books=("plank-floor",)
+    )
+    with small_house.conn() as conn:
+        found = reading.check(conn, done)
+    assert found is not None
+    assert found.verdict == "pass"
+
+
+def test_a_limit_that_the_tool_can_not_prove_is_said(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    """1/32 in under 1 ft is less than a laser and rod may hide, 2u = 0.044 in at two spacings."""
+    rows = [["0", "1", "0", "0"], ["0", "0", "0", "0"], ["0", "0", "1", "0"]]
+    check = small_house.checks(
+        "boat-room", "floor", {"levels": {"spacing": "6 in", "unit": "16ths", "rows": rows}},
+        instrument="laser-rod", books=("resilient-floor",),
+    )  # fmt: skip
+    page = superintendent.opens(f"/checks/{check}/plans").text
+    assert "1/32 in under 1 ft: the turning laser and rod may hide about 3/64 in there" in page
