@@ -24,7 +24,7 @@ from fieldlog.reports.words import Words, words
 from fieldlog.store import journal, reading
 from fieldlog.store.views import PhotoView
 
-__all__ = ["draft", "friday_of", "gather", "text"]
+__all__ = ["draft", "friday_of", "gather", "photo_says", "text"]
 
 LINES = 6
 """Sentences of a section at most: the letter stays on one page."""
@@ -166,12 +166,16 @@ def _pictures(
 ) -> tuple[Picture, ...]:
     found = [p for sha in chosen if (p := reading.photo(conn, sha))]
     return tuple(
-        Picture(p.sha256, _says(conn, house, p, w), p.width, p.height) for p in found[:PICTURES]
+        Picture(p.sha256, photo_says(conn, house, p, w), p.width, p.height)
+        for p in found[:PICTURES]
     )
 
 
-def _says(conn: sqlite3.Connection, house: House, photo: PhotoView, w: Words) -> str:
+def photo_says(
+    conn: sqlite3.Connection, house: House, photo: PhotoView, w: Words | None = None
+) -> str:
     """A photo's line: where it is and what was looked at, then its caption; plain words only."""
+    w = w or words()
     room = house.room(photo.room)
     caption = photo.caption if is_plain(photo.caption, w) else ""
     if room is None or room.name.lower() in caption.lower():
@@ -185,10 +189,13 @@ def _says(conn: sqlite3.Connection, house: House, photo: PhotoView, w: Words) ->
 
 
 def _what(conn: sqlite3.Connection, photo: PhotoView) -> str:
-    """ "east window": the thing that the photo's check looked at; "" for a photo of none."""
-    checked = photo.of.startswith("check:")
-    looks = reading.checks_of_subject(conn, photo.of) if checked else []
-    return _lower(looks[-1].place or sheet_title(looks[-1])) if looks else ""
+    """ "east window": what the photo's check looked at, or what its item, done with, was about."""
+    kind, _, rest = photo.of.partition(":")
+    looks = reading.checks_of_subject(conn, photo.of) if kind == "check" else []
+    if looks:
+        return _lower(looks[-1].place or sheet_title(looks[-1]))
+    item = reading.item(conn, rest) if kind == "item" else None
+    return _lower(item.words) if item and item.state == "accepted" else ""
 
 
 def _lower(text: str) -> str:

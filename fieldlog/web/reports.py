@@ -167,12 +167,14 @@ def _post_letter(week: str, form: LetterForm) -> Page:
 
 def _editor(week: str, form: LetterForm) -> str:
     written, _ = reading.letter(conn(), week)
+    photos = _photos_of_week(week, written)
     return render_template(
         "reports/pages_letter.html",
+        says={p.sha256: weekly_report.photo_says(conn(), house(), p) for p in photos},
         week=week,
         form=form,
         written=written,
-        photos=_photos_of_week(week, written),
+        photos=photos,
         done=request.args.get("done", ""),
     )
 

@@ -11,6 +11,7 @@ from fieldlog.calc.bodies import CrewToday, Letter
 from fieldlog.calc.trade_order import parse_sequence
 from fieldlog.reports import render, weekly
 from fieldlog.reports.words import words
+from fieldlog.store import reading
 from tests.reports import sample
 from tests.reports.site import CLOSED, FULL, Site
 
@@ -132,6 +133,13 @@ def test_a_photo_of_a_check_says_where_and_what(site: Site) -> None:
     facts = weekly.gather(site.conn, site.house, FRIDAY)
     assert check
     assert [p.says for p in facts.pictures] == ["Mezzanine hall, ceiling: Patched and sanded"]
+    item = site.opens("study", "paint", "Door scratched")
+    site.photographs("study", "Painted over", of=f"item:{item}")
+    (photo,) = reading.photos(site.conn, of=f"item:{item}")
+    assert weekly.photo_says(site.conn, site.house, photo) == "Study: Painted over"
+    site.does(item, "accepted", how="eye")
+    said = "Study, door scratched: Painted over"
+    assert weekly.photo_says(site.conn, site.house, photo) == said
 
 
 def test_other_weeks_stay_out(site: Site) -> None:
