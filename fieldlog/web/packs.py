@@ -109,11 +109,7 @@ def _together(
         for file in dict.fromkeys(home.values())
         if file != head
     }
-    imports = "".join(
-        f'import {{ {", ".join(names)} }} from "{_way(head, file)}";\n'
-        for file, names in needs.items()
-        if names
-    )
+    imports = _imports(head, needs)
     text = "".join(_body(modules, home, head, path) for path in members)
     return _PACK.format(imports=imports, text=text, given=", ".join(_given(modules, home, head)))
 
@@ -177,13 +173,24 @@ def _body(modules: Mapping[str, str], home: Mapping[str, str], head: str, path: 
 
 
 def _alone(modules: Mapping[str, str], home: Mapping[str, str], path: str) -> str:
-    """A page's own script: its imports name the files that are sent."""
+    """A page's own script: one import of each file that is sent, and what it does in a block, whose
+    names are its own and may be shortened. What it gives to others stays outside of one."""
+    needs: dict[str, list[str]] = {}
+    for found in _IMPORT.finditer(modules[path]):
+        if found["all"]:
+            raise NotPacked(f"{path}: a page's own script imports by name: {found[0]}")
+        needs.setdefault(home[_named(modules, path, found)], []).extend(_split(found["names"]))
+    imports = _imports(path, needs)
+    text = _later(modules, home, path, path, _IMPORT.sub("", modules[path]))
+    return imports + (text if _exports(text) else f"{{\n{text}}}\n")
 
-    def met(found: re.Match[str]) -> str:
-        file = _way(path, home[_named(modules, path, found)])
-        return found[0].replace(f'"{found["path"]}"', f'"{file}"')
 
-    return _later(modules, home, path, path, _IMPORT.sub(met, modules[path]))
+def _imports(here: str, needs: Mapping[str, list[str]]) -> str:
+    return "".join(
+        f'import {{ {", ".join(names)} }} from "{_way(here, file)}";\n'
+        for file, names in needs.items()
+        if names
+    )
 
 
 def _later(

@@ -38,7 +38,7 @@ def punch() -> str:
         story_rooms=[r.id for r in house().rooms_of(story)] if story else None,
     )
     shown = next(states for value, _, states in CHOICES if value == state)
-    of_story = {s.id: " ".join(r.id for r in house().rooms_of(s.id)) for s in house().stories}
+    of_story = {s.id: _rooms_of(s.id) for s in house().stories}
     return render_template(
         "punch/punch.html",
         items=[i for i in items if i.state in shown],
@@ -57,6 +57,11 @@ def punch() -> str:
         crews={t.id: t.name for t in house().trades},
         kinds=KINDS,
     )
+
+
+def _rooms_of(story: str) -> str:
+    """Room ids; where there is none, a sign that is no id: nothing would mean any room."""
+    return " ".join(r.id for r in house().rooms_of(story)) or "-"
 
 
 def _known(value: str, values: list[str]) -> str:

@@ -28,7 +28,7 @@ SCRIPTS, WORKER = "js/", "worker/"
 WHOLE_WORKER = "worker.js"
 STRIPPED = {".js": "text/javascript", ".css": "text/css"}
 ZIPPED = (*STRIPPED, ".svg")
-LONG = 4000
+LONG = 1500
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def _file(name: str, data: bytes) -> File:
 def zipped(data: bytes, media: str, once: bool = False) -> File:
     """What is sent of a text. `once`: it may take ten times as long, for 3 % less of a long one."""
     if once and len(data) > LONG:
-        small = zopfli.gzip.compress(data, numiterations=1)
+        small = zopfli.gzip.compress(data, numiterations=5)
     else:
         small = gzip.compress(data, mtime=0)
     return File(data, media, small if len(small) < len(data) else None)

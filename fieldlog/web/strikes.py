@@ -82,6 +82,15 @@ def refused() -> str:
     return render_template("reports/pages_refused.html", entries=reading.refused(conn()), who=who)
 
 
+@bp.get("/entries/<entry_id>")
+def stands(entry_id: str) -> Response:
+    """Where an entry stands: a tablet that let go of it knows its id alone."""
+    entry = journal.entry(conn(), entry_id)
+    if entry is None:
+        abort(404, "The office has no entry at this address.")
+    return redirect(url_for("strikes.refused") if entry.refused else _back_to(entry))
+
+
 def _page(entry: EntryView, form: StrikeForm) -> str:
     return render_template(
         "reports/pages_strike.html",
@@ -141,6 +150,8 @@ def _back_to(entry: EntryView) -> str:
         return url_for("checks.result", check_id=entry.id)
     if entry.type == "calculation/1":
         return url_for("math.kept", sum_id=entry.id)
+    if kind == "photo":
+        return url_for("rooms.room", room=json.loads(entry.body)["room"]) + "#photos"
     if kind == "layers":
         return url_for("layers.layers", room=rest)
     if kind == "day":

@@ -1,7 +1,8 @@
 // What is typed survives a reload, a dead server, a wrong tap and a tablet that was switched off: kept
 // until it is saved, or for two days.
 
-const PREFIX = "fieldlog:draft:";
+import { DRAFTS } from "./tablet/drafts.js";
+
 const WAIT = 200;
 const LASTS = 48 * 3_600_000;
 
@@ -9,7 +10,7 @@ export class Draft {
   constructor(form, slots) {
     this.form = form;
     this.slots = slots;
-    this.key = PREFIX + location.pathname + location.search;
+    this.key = DRAFTS + location.pathname + location.search;
     this.timer = 0;
   }
 
@@ -78,13 +79,5 @@ export class Draft {
 
   forget() {
     localStorage.removeItem(this.key);
-  }
-}
-
-// A page that shows a saved entry lets go of its draft.
-export function forgetSaved(entry) {
-  for (const key of Object.keys(localStorage)) {
-    if (!key.startsWith(PREFIX)) continue;
-    if ((localStorage.getItem(key) || "").includes(`"entry":"${entry}"`)) localStorage.removeItem(key);
   }
 }

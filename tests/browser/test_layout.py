@@ -92,6 +92,7 @@ def pages() -> dict[str, list[str]]:
         "reports.punch": [f"/reports/punch/{item.trade}"],
         "reports.weekly": ["/reports/weekly/2026-03-06"],
         "strikes.refused": ["/entries/refused"],
+        "strikes.stands": [f"/entries/{item.id}"],
         "strikes.strike": [f"/entries/{item.id}/strike"],
         "instrument_tests.tests": ["/instruments/laser-rod"],
         "tablet.kept": ["/tablet/kept"],

@@ -24,6 +24,14 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 DRAFTED = "() => Object.values(localStorage).some((kept) => kept.includes('7 1/2'))"
+LETS_GO = """(id) => new Promise((gone) => {
+  const opening = indexedDB.open("fieldlog");
+  opening.onsuccess = () => {
+    const tx = opening.result.transaction("entries", "readwrite");
+    tx.objectStore("entries").delete(id);
+    tx.oncomplete = gone;
+  };
+})"""
 FULL = """
 const put = IDBObjectStore.prototype.put;
 IDBObjectStore.prototype.put = function (value, ...rest) {
@@ -68,6 +76,12 @@ def done(page: Page) -> None:
     Superintendent(page, script=True).presses("Put on the list")
 
 
+def stays(page: Page) -> None:
+    """Done, with the office out of reach and no worker: no other page can be shown."""
+    page.locator(".act .btn-main").click()
+    page.locator(".said-here").filter(has_text="Kept, on this tablet only").wait_for()
+
+
 def all_sent(page: Page) -> None:
     page.locator(".line").filter(has_text="All sent").wait_for()
 
@@ -83,7 +97,8 @@ def test_an_answer_that_is_lost_after_the_commit(page: Page, tmp_path: Path) -> 
     lost: list[int] = []
     opens_an_item(page)
     page.route("**/sync", lambda route: lose_if(route, "item/1", lost))
-    done(page)
+    stays(page)
+    page.evaluate("dispatchEvent(new Event('online'))")
     all_sent(page)
     assert lost == [200]
     assert kept(tmp_path / "mill") == ["item/1"]
@@ -128,7 +143,7 @@ def test_what_is_unsent_is_saved_to_a_file_that_is_taken_in(
 ) -> None:
     opens_an_item(page, photo)
     page.route("**/sync", lambda route: route.abort())
-    done(page)
+    stays(page)
     page.goto("/tablet/outbox")
     page.locator("#unsent-list li").first.wait_for()
     with page.expect_download() as saved:
@@ -142,6 +157,100 @@ def test_what_is_unsent_is_saved_to_a_file_that_is_taken_in(
     assert kept(other) == ["item/1", "photo/1"]
     [taken] = photo_files(other)
     assert taken.read_bytes() == photo.read_bytes()
+
+
+def test_bytes_that_came_cut_go_again(page: Page, photo: Path, tmp_path: Path) -> None:
+    cut: list[str] = []
+
+    def says_cut(route: Route) -> None:
+        if route.request.method == "PUT" and len(cut) < 2:
+            cut.append(route.request.url)
+            route.fulfill(
+                status=422, json={"code": "cut", "reason": "Other bytes came: send again."}
+            )
+        else:
+            route.continue_()
+
+    opens_an_item(page, photo)
+    page.route("**/photos/**", says_cut)
+    done(page)
+    for _ in range(2):
+        page.evaluate("dispatchEvent(new Event('online'))")
+        page.wait_for_timeout(200)
+    all_sent(page)
+    page.goto("/tablet/outbox")
+    page.locator("#unsent-send").click()
+    page.locator("#unsent-said").filter(has_text="Everything entered here is sent.").wait_for()
+    assert len(cut) == 2
+    assert len(photo_files(tmp_path / "mill")) == 1
+
+
+def test_a_photo_that_is_gone_is_said(page: Page, photo: Path, tmp_path: Path) -> None:
+    opens_an_item(page, photo)
+    photo.unlink()
+    page.locator(".act .btn-main").click()
+    page.locator(".said-here").filter(has_text="cannot be read any more").wait_for()
+    assert kept(tmp_path / "mill") == []
+
+
+def test_what_is_typed_survives_a_reload_until_it_is_kept(page: Page, tmp_path: Path) -> None:
+    opens_an_item(page)
+    page.locator("#words").fill("beside the latch")
+    page.reload()
+    page.locator("html[data-outbox]").wait_for()
+    assert page.locator("#words").input_value() == "beside the latch"
+    assert page.locator("form#item input:checked").count() == 2
+    done(page)
+    all_sent(page)
+    page.goto("/rooms/study/items/new")
+    page.locator("html[data-outbox]").wait_for()
+    assert page.locator("#words").input_value() == ""
+    assert page.locator("form#item input[name=phrase]:checked").count() == 0
+    assert kept(tmp_path / "mill") == ["item/1"]
+
+
+def test_signs_that_no_page_can_show_are_refused_before_it_is_kept(page: Page) -> None:
+    """Pasted along with a phone number, say: U+202A and U+202C turn the reading direction."""
+    opens_an_item(page)
+    page.locator("#words").fill("Call \u202a555 0100\u202c")
+    page.locator(".act .btn-main").click()
+    page.locator(".said-here").filter(has_text="no page can show").wait_for()
+    assert page.locator("#words").input_value() == "Call \u202a555 0100\u202c"
+    page.locator("#words").fill("Call 555 0100")
+    done(page)
+    all_sent(page)
+
+
+def test_without_the_certificate_what_is_done_out_of_reach_is_kept_and_says_so(
+    page: Page, tmp_path: Path
+) -> None:
+    """There is no worker: the browser refuses it where its person went past the warning."""
+    page.add_init_script(
+        "navigator.serviceWorker.register ="
+        " () => Promise.reject(new DOMException('bad certificate', 'SecurityError'));"
+    )
+    opens_an_item(page)
+    page.locator(".line").filter(has_text="Not ready for no signal yet").wait_for()
+    page.route("**/*", lambda route: route.abort())
+    stays(page)
+    page.locator(".line").filter(has_text="1 on this tablet only").wait_for()
+    page.unroute("**/*")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    all_sent(page)
+    assert kept(tmp_path / "mill") == ["item/1"]
+
+
+def test_an_act_on_an_item_that_the_tablet_let_go_of_is_said(page: Page) -> None:
+    opens_an_item(page)
+    page.route("**/sync", lambda route: route.abort())
+    stays(page)
+    kept_id = page.locator("form#item [name=entry_id]").input_value()
+    page.goto(f"/tablet/kept#{kept_id}")
+    page.locator("#kept-item:visible").wait_for()
+    page.locator("html[data-outbox]").wait_for()
+    page.evaluate(LETS_GO, kept_id)
+    page.locator(".act form[data-act=accepted] button").click()
+    page.locator(".said-here").filter(has_text="no longer on this tablet").wait_for()
 
 
 def photo_files(folder: Path) -> list[Path]:

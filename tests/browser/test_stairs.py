@@ -19,6 +19,7 @@ RISERS = [*LOW, "7 1/2", "7 9/16", "7 1/2", "7 1/2", "7 1/2", "7 7/16"]
 TREADS = ["10 1/2"] * 11
 REST = {"headroom": "84", "width_above_rail": "38", "width_at_rail": "34", "landing_depth": "40"}
 AWAY = """
+Object.defineProperty(navigator.serviceWorker, "controller", { value: { postMessage() {} } });
 const asked = window.fetch;
 window.fetch = (what, ...rest) =>
   String(what).startsWith("/sync") ? Promise.reject(new TypeError("away")) : asked(what, ...rest);

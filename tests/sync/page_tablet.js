@@ -17,16 +17,11 @@ async function fetch(path, { method = "GET", headers, body = "" } = {}) {
   tell({ fetch: { path, method, headers, ...encoded(body) } });
   const answer = await next();
   if (answer.away) throw new TypeError("out of reach");
-  return new Response(answer.body, { status: answer.status });
+  return new Response(answer.body, { status: answer.status, headers: { "Content-Type": "application/json" } });
 }
 
-const session = new Map();
-const sessionStorage = {
-  getItem: (name) => session.get(name) ?? null,
-  setItem: (name, value) => session.set(name, value),
-  removeItem: (name) => session.delete(name),
-};
-Object.assign(globalThis, { fetch, indexedDB, sessionStorage });
+const storage = { getItem: () => null, setItem: () => {}, removeItem: () => {} };
+Object.assign(globalThis, { fetch, indexedDB, sessionStorage: storage, localStorage: {} });
 const locks = { request: (_name, work) => work() };
 Object.defineProperty(globalThis, "navigator", { value: { locks }, configurable: true });
 

@@ -50,7 +50,8 @@ def test_imports_of_a_pack_are_met_by_what_it_gives() -> None:
         | {
             "tablet/send.js": 'import { kept } from "./store.js";\nkept();\n',
             "tablet/store.js": "export const spare = 1;\nexport function kept() {}\n",
-            "item.js": 'import { kept } from "./tablet/store.js";\nimport { a } from "./own.js";\n',
+            "item.js": 'import { kept } from "./tablet/store.js";\nimport { a } from "./own.js";\n'
+            "kept(a);\n",
             "own.js": "export const a = 1;\n",
             "tablet/forms.js": 'import * as all from "./store.js";\nexport const ready = all;\n',
             "keyed.js": 'export const later = () => import("./tablet/forms.js");\n',
@@ -63,8 +64,9 @@ def test_imports_of_a_pack_are_met_by_what_it_gives() -> None:
         "return [kept, spare];\n})();\n"
     )
     assert files["item.js"] == (
-        'import { kept } from "./tablet/send.js";\nimport { a } from "./own.js";\n'
+        'import { kept } from "./tablet/send.js";\nimport { a } from "./own.js";\n{\nkept(a);\n}\n'
     )
+    assert files["own.js"] == "export const a = 1;\n"
     assert files["tablet/forms.js"] == (
         'import { kept, spare } from "./send.js";\nexport const [ready] = (() => {\n'
         "const all = { spare, kept };\nconst ready = all;\nreturn [ready];\n})();\n"

@@ -117,3 +117,13 @@ def test_refused_entries_stand_there_raw_with_the_reason(small_house, superinten
 
 def test_nothing_was_refused(superintendent):
     assert "No entry was refused." in superintendent.opens("/entries/refused").text
+
+
+def test_an_entry_is_found_by_its_id_alone(small_house, superintendent, scratch):
+    """A tablet that let go of what it kept knows no more of it."""
+    act = small_house.enters("act/1", Act(act="note", reason="Look"), subject=f"item:{scratch}")
+    for entry, there in ((scratch, f"/items/{scratch}"), (act, f"/items/{scratch}")):
+        response = superintendent.client.get(f"/entries/{entry}")
+        assert response.status_code == 302
+        assert response.location.partition("#") == (there, "#", f"entry-{entry}")
+    assert superintendent.opens("/entries/none").status == 404

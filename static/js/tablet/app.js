@@ -1,9 +1,10 @@
 // On every page: what is entered goes by the outbox, what waits is sent, and the line says so.
 
+import { heard } from "./asking.js";
 import { filterHere } from "./filters.js";
 import { showLine } from "./line.js";
 import { unlock } from "./lock.js";
-import { heard, introduce, outOfReach, sendAll } from "./send.js";
+import { introduce, outOfReach, sendAll } from "./send.js";
 import { showUnsent } from "./shown.js";
 import { fact, keepFact } from "./store.js";
 
@@ -46,9 +47,20 @@ async function ask() {
   active.postMessage({ ask: "fill" });
 }
 
+// None without the certificate, even past the browser's warning.
+async function hasWorker() {
+  try {
+    await navigator.serviceWorker?.register("/sw.js");
+  } catch (error) {
+    if (error.name !== "SecurityError") throw error;
+    return false;
+  }
+  return "serviceWorker" in navigator;
+}
+
 async function work() {
-  if (!("serviceWorker" in navigator)) {
-    filled = { missing: true }; // no certificate on it yet
+  if (!(await hasWorker())) {
+    filled = { missing: true };
     return show();
   }
   navigator.serviceWorker.addEventListener("message", (event) => {
@@ -57,7 +69,6 @@ async function work() {
     if (!filled) setTimeout(ask, EVERY); // it fell short, and there was none before
     show();
   });
-  await navigator.serviceWorker.register("/sw.js");
   await ask();
 }
 

@@ -36,7 +36,9 @@ async function small(image) {
 export async function photoOf(file) {
   const name = file.name || "The photo";
   if (file.size > MOST_BYTES) throw new NotAPhoto(`${name} is over 15 MB. Take it smaller, or go without.`);
-  const bytes = await file.arrayBuffer();
+  const bytes = await file.arrayBuffer().catch((error) => {
+    throw new NotAPhoto(`${name} cannot be read any more. Take or choose it again.`, { cause: error });
+  });
   const media = mediaOf(new Uint8Array(bytes));
   if (!media) throw new NotAPhoto(`${name} is not a JPEG, PNG or WebP photo. Choose another.`);
   let image;

@@ -77,6 +77,7 @@ export async function given(form, data) {
 // How the item stands on this tablet; throws where the act does not follow from that.
 async function stands({ item, state, trade, number }, { body }, id) {
   const here = (await itemsNow(await unseenHere())).items.get(item);
+  if (!here && !state) throw new Unfinished("This entry is no longer on this tablet: the office has it. Load this page again.");
   const was = here?.after ?? stateOf(state, trade);
   const event = { id, act: body.act, role: "superintendent", trade: body.trade };
   const [{ why }] = fold((await houseData()).judges.transitions, [event], was).lines;
@@ -103,7 +104,7 @@ export async function photo(form, data) {
   if (!photos.length) throw new Unfinished("Take or choose a photo first.", "photo");
   const of = form.dataset.of || "";
   const about = { room, of, caption: data.get("caption"), day: await walkDay() };
-  const [id] = await keepPhotos(data.get("entry_id"), photos, about);
+  const [id] = await keepPhotos(form, data.get("entry_id"), photos, about);
   return { id, there: form.dataset.back || `/rooms/${room}#photos`, here: `/rooms/${room}#photos` };
 }
 

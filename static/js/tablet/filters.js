@@ -33,5 +33,8 @@ export function filterHere() {
     if (far) document.querySelector(".filters").after(el("p", { class: "notice" }, far));
     if (box) narrow(box, narrowed);
   }
-  if (picked.length) showNumbers({ items: new Map() });
+  if (!picked.length) return;
+  showNumbers({ items: new Map() });
+  const whose = picked.filter(({ dataset }) => !dataset.states).map(({ text }) => text).join(", ");
+  if (whose) document.querySelector(".head-where").textContent = whose;
 }

@@ -57,8 +57,9 @@ export async function keepAll(form, id, { made, shown, photos = [], seen = "", j
 }
 
 // Photos alone: their entries' ids.
-export async function keepPhotos(id, photos, about) {
+export async function keepPhotos(form, id, photos, about) {
   const made = await photoEntries(id, photos, about);
+  for (const { envelope: one } of made) await savedBefore(form, one.id, JSON.parse(one.body));
   await keep(made, stored(photos));
   return made.map((one) => one.envelope.id);
 }

@@ -8,7 +8,7 @@ import { pictures } from "./pictures.js";
 import { showUnsent } from "./shown.js";
 import { entries, entry } from "./store.js";
 import { judgement } from "./verdict_shown.js";
-import { forgetSaved } from "../draft.js";
+import { forgetSaved } from "./drafts.js";
 
 const SAYS = {
   waiting: "On this tablet only. It is sent by itself when the office is in reach.",
@@ -76,7 +76,7 @@ async function show() {
   const id = location.hash.slice(1);
   const record = id ? await entry(id) : null;
   if (!record) {
-    const page = el("a", { class: "btn", href: `/checks/${id}` }, "Look for it in the office's record.");
+    const page = el("a", { class: "btn", href: `/entries/${id}` }, "Look for it in the office's record.");
     box.replaceChildren(el("p", { class: "notice" }, "This entry is no longer on this tablet. "), id ? page : "");
     return;
   }

@@ -1,8 +1,9 @@
 // All that is on this tablet only: each can be looked at, sent now, or saved to a file.
 
+import { heard } from "./asking.js";
 import { clock, el } from "./build.js";
-import { sendAll, heard } from "./send.js";
 import { factsOf, wordsOf } from "./facts.js";
+import { sendAll } from "./send.js";
 import { change, asked, entries, look } from "./store.js";
 
 const box = document.getElementById("unsent-list");
@@ -40,8 +41,14 @@ async function show() {
   const photos = await photosLeft();
   box.replaceChildren(...open.map(row));
   const bytes = photos.reduce((sum, one) => sum + one.size, 0);
-  const kept = photos.length ? ` ${photos.length} photos of ${(bytes / 1e6).toFixed(1)} MB are still to go as they were taken.` : "";
-  said.textContent = (open.length ? `${open.length} on this tablet only.` : "Everything entered here is sent.") + kept;
+  const waits = open.filter(({ state }) => state === "waiting").length;
+  const parts = [
+    waits && `${waits} on this tablet only.`,
+    open.length > waits && `${open.length - waits} refused: see why.`,
+    !open.length && "Everything entered here is sent.",
+    photos.length && `Still to go as they were taken: ${photos.length} of the photos, ${(bytes / 1e6).toFixed(1)} MB.`,
+  ];
+  said.textContent = parts.filter(Boolean).join(" ");
 }
 
 const FORMAT = "fieldlog-outbox/1";

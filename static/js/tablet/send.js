@@ -1,25 +1,18 @@
 // Handing over: what waits goes to the house in batches, entries first, then photos. One tab sends.
 // Never while a transaction is open; nothing here deletes what the server has not backed up.
 
+import { ask, say } from "./asking.js";
 import { walkDay } from "./day.js";
+import { forgetSaved } from "./drafts.js";
 import { drop, offerAgain, settle, waiting } from "./outbox.js";
 import { noteReach } from "./reach.js";
-import { asked, change, fact, keepFact, photo, photoKeys } from "./store.js";
+import { sendPhotos } from "./send_photos.js";
+import { asked, change, fact, keepFact, photoKeys } from "./store.js";
 
 const BATCH = 50;
 const MOST = 1_000_000;
-const SLOW = 20_000;
 const MOST_ROUNDS = 400;
 const MOST_FAILS = 20;
-const HEADERS = { "X-Fieldlog": "outbox/1" };
-
-export const heard = new BroadcastChannel("fieldlog");
-const say = (what) => heard.postMessage(what);
-
-async function ask(path, options = {}, patience = SLOW) {
-  const { headers, ...rest } = options;
-  return fetch(path, { cache: "no-store", signal: AbortSignal.timeout(patience), ...rest, headers: { ...HEADERS, ...headers } });
-}
 
 // Out of reach, or a server that stopped half way: try again later, nothing is lost.
 export const outOfReach = (error) => error instanceof TypeError || ["TimeoutError", "AbortError"].includes(error.name);
@@ -99,43 +92,9 @@ async function sendEntries() {
     most = Math.min(BATCH, 2 * most);
     await settle(told);
     if (records.length) say({ settled: records.map((one) => one.id) });
+    told.answers.forEach(({ id, seq }) => seq && forgetSaved(id));
     const again = await offerAgain(told);
     if ((!again && !(await toSend()).length) || round > MOST_ROUNDS) return told;
-  }
-}
-
-async function upload(path, bytes, media) {
-  const answer = await ask(path, { method: "PUT", body: bytes, headers: { "Content-Type": media } }, 120_000);
-  if (!answer.ok && answer.status < 500) return answer.json(); // refused, with its reason
-  if (!answer.ok) throw new TypeError(`${path}: ${answer.status}`);
-  return answer.json();
-}
-
-const keepPhoto = (sha256, facts) =>
-  change(async (tx) => {
-    const store = tx.objectStore("photos");
-    const kept = await asked(store.get(sha256));
-    if (kept) await asked(store.put({ ...kept, ...facts }));
-  });
-
-// Small ones first, so that the office sees something; then each as it was taken. What the house
-// says it lacks is sent, whatever was sent before: it may be an older one that was put back.
-async function sendPhotos(there) {
-  const keys = await photoKeys();
-  for (const part of ["small", "original"]) {
-    for (const sha256 of keys) {
-      const kept = await photo(sha256);
-      const small = part === "small";
-      const where = there[sha256] ?? (kept?.[part] ? "here" : "missing");
-      if (!kept || kept.refused || !["missing", !small && "small"].includes(where)) continue;
-      if (small && !kept.smallBytes) continue;
-      const told = small
-        ? await upload(`/photos/${sha256}/small`, kept.smallBytes, "image/jpeg")
-        : await upload(`/photos/${sha256}`, kept.bytes, kept.media);
-      if (told.sha256 === sha256) await keepPhoto(sha256, { [part]: true });
-      else await keepPhoto(sha256, { refused: told.reason || "Not taken." });
-      say({ photo: sha256 });
-    }
   }
 }
 

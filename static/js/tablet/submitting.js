@@ -8,6 +8,7 @@ import { away, inReach, letPast, notice, whenInReach } from "./reach.js";
 import { sendAll } from "./send.js";
 import { entry } from "./store.js";
 import { ByTheOffice } from "./survey_form.js";
+import { forgetTyped } from "./typed_here.js";
 
 const PATIENCE = 2500;
 const SHORT = 300;
@@ -26,25 +27,43 @@ function wayOf(form, submitter) {
   return WAYS.find(([selector]) => form.matches(selector))?.[1] ?? null;
 }
 
+/** Those forms but for checks, which keep a draft of their own. */
+export const ofTheOutbox = () => [...document.forms].filter((form) => WAYS.slice(1).some(([selector]) => form.matches(selector)));
+
 const late = (ms) => new Promise((resolve) => setTimeout(resolve, ms, null));
 
-async function lead({ id, there, here }) {
+const STAYS = "Kept, on this tablet only: it is sent by itself in reach. There are no pages for no signal on it yet, so leave this one open.";
+
+async function lead(form, { id, there, here }) {
   await Promise.race([sendAll({ photos: false }), late(away() || !navigator.onLine ? SHORT : PATIENCE)]);
   const kept = await entry(id);
   if (kept?.state === "refused") location.assign(`/tablet/kept#${id}`);
-  else if (kept && kept.state !== "sent") go(here);
-  else go(there);
+  else if (!kept || kept.state === "sent") go(there);
+  else if (navigator.serviceWorker?.controller || !away()) go(here);
+  else {
+    notice(form, STAYS);
+    dispatchEvent(new Event("online")); // the line and the lists are shown anew
+  }
 }
 
 function go(address) {
   const target = new URL(address, location.href);
   const same = target.pathname + target.search === location.pathname + location.search;
   location.assign(target);
-  if (same) location.reload();
+  if (same && target.hash) location.reload(); // else the same page would only scroll
 }
 
 // The office knows whether a crew has it already, so it is asked where it can be.
 const askedFirst = (form) => form.matches('form[action$="/give"]');
+
+// No page can show these: signs that steer, and those that turn the reading direction.
+const STEERING = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]/;
+
+function checkSigns(data) {
+  for (const [name, value] of data) {
+    if (STEERING.test(value)) throw new Unfinished("There is a character in this that no page can show. Type it again.", name);
+  }
+}
 
 // The sentence above the form, and the cursor where its answer goes.
 function asks(form, { message, field }) {
@@ -58,8 +77,14 @@ function asks(form, { message, field }) {
 async function submitted(form, submitter, way) {
   form.dataset.busy = "1";
   try {
+    const data = new FormData(form, submitter);
+    checkSigns(data);
     if (askedFirst(form) && (await inReach())) letPast(form, submitter);
-    else await lead(await way(form, new FormData(form, submitter)));
+    else {
+      const made = await way(form, data);
+      forgetTyped(form);
+      await lead(form, made);
+    }
   } catch (error) {
     if (error instanceof ByTheOffice) await whenInReach(form, submitter);
     else if (error instanceof Unjudgeable) showErrors(form, error);
