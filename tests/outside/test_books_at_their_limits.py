@@ -330,3 +330,49 @@ def test_a_handrail_from_four_risers(risers: str, there: str, verdict: str) -> N
     """IRC 2018 R311.7.8: city tip sheet on 2018 IRC stairs."""
     out = judge(LIBRARY, "handrail", [IRC], {"risers": risers, "rail_there": there}, "exact")
     assert [r["verdict"] for r in out["rules"] if r["rule"] == "handrail.there"] == [verdict]
+
+
+@pytest.mark.parametrize("book", ["irc-2018", "irc-2021", "irc-2024"])
+@pytest.mark.parametrize(("count", "verdict"), [(2, "does_not_apply"), (5, "does_not_apply"),
+                                                (6, "fail"), (0, "fail")])  # fmt: skip
+def test_a_switch_at_each_floor_from_six_risers_on(book: str, count: int, verdict: str) -> None:
+    """NEC 210.70(A)(2) and IRC R303.7 (2024: R325.6): six or more risers. None measured: asked."""
+    readings = {"light_switch": "no", "riser": ["7"] * count}
+    out = judge(LIBRARY, "stair", [book], readings, "exact")
+    assert [r["verdict"] for r in out["rules"] if r["rule"] == "stair.light-switch"] == [verdict]
+    heads = [f["head"] for f in out["findings"] if f["rule"] == "stair.light-switch"]
+    assert all("remote, central or automatic control" in head for head in heads)
+
+
+@pytest.mark.parametrize(
+    ("book", "risers", "treads", "system"),
+    [
+        # ADA 504.2: "uniform riser heights and uniform tread depths"
+        ("ada-2010", ["6", "7"], ["11", "12"], "us"),
+        # Approved Document K 1.3, from memory: the same rise and the same going
+        ("adk-2013", ["190 mm", "200 mm"], ["240 mm", "250 mm"], "metric"),
+    ],
+)
+def test_uneven_steps_fail_where_all_have_to_be_alike(
+    book: str, risers: list[str], treads: list[str], system: str
+) -> None:
+    def verdicts(risers: list[str], treads: list[str]) -> list[str]:
+        readings = {"riser": risers, "tread": treads}
+        out = judge(LIBRARY, "stair", [book], readings, "exact", system=system)
+        return [r["verdict"] for r in out["rules"] if r["rule"].endswith("-spread")]
+
+    assert verdicts(risers, treads) == ["fail", "fail"]
+    assert verdicts(risers[:1] * 3, treads[:1] * 2) == ["pass", "pass"]
+
+
+def test_the_2024_book_agrees_with_itself() -> None:
+    """Chapter 3 of the 2024 edition: stairs R318.7, handrails R320, guards R321, ceilings R313."""
+    clauses = {rule.id: rule.clause for rule in LIBRARY.books["irc-2024"].rules}
+    pairs = (
+        ("sunken.riser", "stair.riser-height"), ("sunken.riser-spread", "stair.riser-spread"),
+        ("sunken.handrail", "handrail.there"), ("sunken.guard-height", "guard.height-level"),
+        ("sunken.guard", "guard.there"), ("final.rail-returns", "handrail.returned"),
+    )  # fmt: skip
+    assert [clauses[one] for one, _ in pairs] == [clauses[other] for _, other in pairs]
+    before = ("R303", "R305", "R311.7", "R312", "R314", "R318.7.8.")
+    assert [c for c in clauses.values() if c.startswith(before)] == []

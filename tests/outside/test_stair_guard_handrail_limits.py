@@ -124,9 +124,12 @@ def test_a_tape_can_not_tell_a_sixty_fourth(library: Library, p: Published) -> N
 
 @pytest.mark.parametrize("p", PUBLISHED, ids=IDS)
 def test_a_tape_can_tell_a_sixteenth(library: Library, p: Published) -> None:
-    """Common practice: a sixteenth over on a tape is over."""
+    """Common practice: a sixteenth over on a tape is over; from 7 ft on, where NIST Handbook 44
+    s.5.52 has the tape itself off by as much, a thirty-second more.
+    """
     outward = 1 if p.compare.startswith("<") else -1
-    over = the_rule(library, p, p.inches + outward * Fraction(1, 16), "tape")
+    step = Fraction(1, 16) if p.inches < 84 else Fraction(3, 32)
+    over = the_rule(library, p, p.inches + outward * step, "tape")
     assert over["verdict"] == "fail"
 
 
