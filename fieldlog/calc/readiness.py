@@ -16,12 +16,13 @@ Everything here is pure; the source of the order is named in the file (common pr
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from fieldlog.calc.house import House, Room
 from fieldlog.calc.judged import is_over
 from fieldlog.calc.readiness_reasons import (
+    NOT_ACCEPTED,
     SERIOUS,
     WAITING,
     AboutSheet,
@@ -130,6 +131,8 @@ def _check_reasons(
         check, plan = made.get(key), planned.get(key)
         bad = _holding(step, check, later) if check else []
         reason = failing_reason(check, bad, items, sheets) if check else None
+        if reason and check and not any(_asked(step, check.sheet, rule) for rule in bad):
+            reason = replace(reason, short=NOT_ACCEPTED)
         if reason is None and plan and any(_sheet_of(need) == plan.sheet for need in step.needs):
             reason = missing_reason(plan, check, sheets)
         found.append(reason)
@@ -143,10 +146,14 @@ def _holding(step: Step, check: CheckLike, later: Collection[str]) -> list[dict[
         for rule in check.judgement.get("rules", ())
         if is_over(rule)
         and (
-            any(_asks(one, check.sheet, rule) for one in (*step.needs, *step.heeds))
+            _asked(step, check.sheet, rule)
             or (rule.get("kind") == SAFETY and rule.get("trade") not in later)
         )
     ]
+
+
+def _asked(step: Step, sheet: str, rule: Mapping[str, Any]) -> bool:
+    return any(_asks(one, sheet, rule) for one in (*step.needs, *step.heeds))
 
 
 def _sheet_of(need: str) -> str:

@@ -17,6 +17,9 @@ from fieldlog.calc.sheets import Sheet
 SERIOUS = ("safety", "holds")
 """Kinds of limit whose items hold a later trade."""
 
+NOT_ACCEPTED = "An earlier crew's work is not accepted yet."
+"""All that a crew reads of what it neither needs nor owns."""
+
 WAITING = ("open", "corrected")
 """States of an item that nobody has accepted yet."""
 
@@ -197,8 +200,7 @@ def item_reason(item: ItemLike, house: House) -> Reason:
     else:
         release = f"{name} corrects {item.number}, then you accept it."
     text = f"{item.number} {item.words.rstrip('.')}."
-    short = "An earlier crew's work is not accepted yet."
-    return Reason(text, short, release, item.check, "", (item.id,))
+    return Reason(text, NOT_ACCEPTED, release, item.check, "", (item.id,))
 
 
 def _join(words: Iterable[str]) -> str:

@@ -194,6 +194,7 @@ def test_a_safety_limit_that_fails_holds_whom_its_item_would_planned_or_not():
     assert held(guard(), items=[dataclasses.replace(given, state="accepted_as_is")]) == []
     reason = gate_of("paint", [guard()], room="hall").reasons[0]
     assert (reason.text, reason.check) == ("guard, deck: gap is off.", "c1")
+    assert reason.short == "An earlier crew's work is not accepted yet."
 
 
 def test_what_a_step_heeds_holds_only_where_it_fails_and_only_by_its_part():
