@@ -84,7 +84,7 @@ class Plan:
     """A plan that passes.
 
     `depths` (rows, columns) nm, negative is taken off; areas nm2; `deepest` and `most_off` nm;
-    `above_bound` is how far the volume (for a mix the cost, parts of bags counted) is above the
+    `above_bound` is how far the volume (for a mix what is paid) is above the
     least that any plan of these means could have, as a part of it. `poured` is what of the
     depths is the self-leveller. `after` has each limit as it will be, `range_after` is high
     less low, nm. `parts` are the products with the depths each is laid in, `areas` nm2 of each

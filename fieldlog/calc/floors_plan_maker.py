@@ -16,6 +16,7 @@ import numpy as np
 from fieldlog.calc.floors_edge import look_under
 from fieldlog.calc.floors_fill import Filled, least_fill
 from fieldlog.calc.floors_mix import MixPrices, cheapest_mix
+from fieldlog.calc.floors_mix_bags import above_bound, cheapest_in_whole_bags
 from fieldlog.calc.floors_plan import Kept, NotOffered, Parts, Plan, PlanKind, Site
 from fieldlog.calc.floors_plan_materials import cost_of, material, primer
 from fieldlog.calc.floors_plan_patches import int_sum, patches_of, volume
@@ -96,11 +97,17 @@ class Planner:
         layer = fills.layer if fills.kind == "sheet" else 0
         task = _tightened(self._task, layer)
         found = cheapest_mix(task, prices, self._watch)
+        if not layer:
+            depths, above = cheapest_in_whole_bags(task, prices, found, self._fill, self._watch)
+            return self._plan("mix", depths, ((fills, np.maximum(depths, 0)),), above)
         depths = np.where(found.depths > 0, _whole(found.depths, layer), found.depths)
         change = np.asarray(task.lines.room(depths), dtype=np.float64)
-        bound = cheapest_mix(self._task, prices, self._watch).bound if layer else found.bound
-        above = _above(prices.cost(self._task, change), bound)
+        bound = cheapest_mix(self._task, prices, self._watch).bound
+        above = above_bound(prices.cost(self._task, change), bound)
         return self._plan("mix", depths, ((fills, np.maximum(depths, 0)),), above)
+
+    def _fill(self) -> Filled:
+        return self._least
 
     def _mix_prices(self, fills: Product, takes: Product) -> MixPrices | None:
         """On wood that is nailed to, a square foot planed counts as one layer laid on it."""
@@ -116,7 +123,7 @@ class Planner:
 
     def _above(self, depths: Ints) -> Fraction:
         weights = self._task.areas / self._task.stations.spacing**2
-        return _above(np.float64((depths * weights).sum() / UNIT), self._least.bound)
+        return above_bound(np.float64((depths * weights).sum() / UNIT), self._least.bound)
 
     def _plan(
         self, kind: PlanKind, depths: Ints, parts: Parts,
@@ -187,10 +194,3 @@ def _less(limit: int, layer: int) -> int:
 
 def _whole(depths: Ints, layer: int) -> Ints:
     return -(-depths // layer) * layer if layer else depths
-
-
-def _above(found: np.float64, bound: np.float64) -> Fraction:
-    """How far something is above its bound, as a part of it, to a ten-thousandth."""
-    if found <= bound or bound <= 0:
-        return Fraction(0)
-    return Fraction(round((found / bound - 1) * 10_000), 10_000)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -13,11 +14,17 @@ from hypothesis import strategies as st
 from fieldlog.calc import floors_plan_tiles
 from fieldlog.calc.floors_fill import least_fill
 from fieldlog.calc.floors_mix import Mixed, MixPrices, cheapest_mix
+from fieldlog.calc.floors_plan import Plan, Site
+from fieldlog.calc.floors_plan_maker import Planner
+from fieldlog.calc.floors_plan_materials import Prices
 from fieldlog.calc.floors_plan_programme import CannotPass
 from fieldlog.calc.floors_plan_task import FloorTask, Keep
 from fieldlog.calc.floors_plan_watch import Progress, Stopped, Watch
+from fieldlog.calc.floors_survey import stations_of
+from fieldlog.store.product_files import load_products
 from tests.floors_made import (
     FOOT,
+    INCH,
     MM,
     SIXTEENTH,
     TEN_FEET,
@@ -182,3 +189,38 @@ class TestTiles:
         with pytest.raises(Stopped):
             cheapest_mix(FloorTask(bent(12, 12), TEN_FEET), prices(), watch)
         assert seen[-1].done == 1
+
+
+def test_whole_bags_are_what_is_paid_for() -> None:
+    """By hand: a hump of 0.19 in under 3/16 in on 9 x 9 ft: 1 sq ft ground is 6, any fill a bag."""
+    rows: Rows = [[0] * 10 for _ in range(10)]
+    rows[4][4] = 19 * INCH // 100
+    task = FloorTask(stations_of(rows, FOOT), limits((10 * FOOT, 3 * SIXTEENTH)))
+    site = Site("slab", load_products(), Prices(Fraction(38), Fraction(6)))
+    planner = Planner(task, site)
+    plan = planner.offer("mix")
+    assert isinstance(plan, Plan)
+    assert plan.cost == 6
+    assert (plan.bags, plan.ground, plan.above_bound) == (0, FOOT**2, Fraction(0))
+    hole: Rows = [[-(z or 0) for z in row] for row in rows]
+    task = FloorTask(stations_of(hole, FOOT), limits((10 * FOOT, 3 * SIXTEENTH)))
+    dear = Planner(task, replace(site, prices=Prices(Fraction(38), Fraction(60)))).offer("mix")
+    assert isinstance(dear, Plan)
+    assert dear.cost == 38
+    assert (dear.bags, dear.ground, dear.above_bound) == (1, 0, Fraction(0))
+
+
+@settings(max_examples=20, deadline=None)
+@given(floors, st.integers(2, 5), st.sampled_from([(38, 6), (38, 1), (9, 20)]))
+def test_a_mix_is_never_dearer_than_filling_alone(
+    rows: Rows, n: int, paid: tuple[int, int]
+) -> None:
+    task = FloorTask(stations_in(rows), limits((10 * FOOT, n * SIXTEENTH)))
+    money = Prices(Fraction(paid[0]), Fraction(paid[1]))
+    planner = Planner(task, Site("slab", load_products(), money))
+    mix, least = planner.offer("mix"), planner.offer("least")
+    assert isinstance(mix, Plan)
+    assert isinstance(least, Plan)
+    assert mix.cost is not None
+    assert least.cost is not None
+    assert mix.cost <= least.cost
