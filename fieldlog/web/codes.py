@@ -120,9 +120,9 @@ def tool(one: Instrument, system: str) -> Tool:
 
 
 def _said(measure: str, half_width: Fraction, system: str) -> str:
-    """An error in the house's unit; one too small for that in mm or g, never as nothing."""
+    """An error in the house's unit; one too small for its marks in mm or g, never as nothing."""
     said = say_measure(measure, half_width, system)
-    if not said.startswith("about 0 "):
+    if not said.startswith(("about 0 ", "about 0.", "less than ")):
         return said
     if measure == "weight":
         return f"{decimal(half_width / MICROGRAMS, 3)} g"

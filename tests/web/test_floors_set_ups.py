@@ -64,7 +64,7 @@ def test_two_set_ups_that_agree_are_one_survey_and_deep_reproduces_it(
     grid = check.judgement["grids"]["levels"]
     assert {cell for row in grid["rows"] for cell in row if cell} == {"0"}
     assert grid["set_ups"]["count"] == 2
-    assert "joined by row 1, 1 and row 3, 5. They agree to the last digit." in page.text
+    assert "joined by row 1, column 1 and row 3, column 5. They agree to the last digit." in page.text
     with small_house.conn() as conn:
         assert rejudge(conn, load_library()) == []
 
@@ -83,7 +83,7 @@ def test_what_they_disagree_by_is_shown_and_spread_when_it_is_accepted(
     assert page.fields["set-2-reads-2"] == "52 1/16"
     assert small_house.entries() == before
     closed = superintendent.sends(SURVEY, pressing(page.fields, "close"))
-    assert "disagree by 1/16 in at row 3, 5, of about 15/64 in allowed" in closed.text
+    assert "disagree by 1/16 in at row 3, column 5, of about 15/64 in allowed" in closed.text
     fields = closed.fields
     fields.setlist("spread", ["1"])
     saved = superintendent.sends(SURVEY, fields)
