@@ -34,7 +34,7 @@ from statistics import NormalDist
 import numpy as np
 
 from fieldlog.calc.floors import Worst
-from fieldlog.calc.floors_passes import DIRECTIONS, far, field_of
+from fieldlog.calc.floors_passes import DIRECTIONS, far, field_of, walls_ahead
 from fieldlog.calc.floors_survey import Stations
 from fieldlog.calc.instruments import Instrument
 from fieldlog.calc.uncertainty import ErrorPart
@@ -128,7 +128,10 @@ def tool_of(instrument: Instrument, direct: bool) -> Tool:
 
 
 def gaps_looked_at(stations: Stations, edge: int, directions: int = 4) -> int:
-    """How many gaps (start, station, end) of known stations there are under an edge of `edge`."""
+    """How many gaps (start, station, end) of known stations there are under an edge of `edge`.
+
+    One through a wall is none.
+    """
     whole = bool(stations.mask.all())
     total = 0
     for direction in DIRECTIONS[:directions]:
@@ -158,13 +161,17 @@ def _of_known_stations(stations: Stations, edge: int, direction: str, reach: int
     field = field_of(stations, edge)
     step, known = field.step(direction), ~np.isnan(field.z)
     between = np.zeros(len(known), dtype=np.int64)
+    walls = walls_ahead(field, step, reach)
     total = 0
     for d in range(2, reach + 1):
         count = len(known) - d * step
         if count <= 0:
             break
         between[:count] += known[(d - 1) * step :][:count]
-        total += int(between[:count][known[:count] & known[d * step :]].sum())
+        there = known[:count] & known[d * step :]
+        if walls is not None:
+            there &= walls[:count] >= d
+        total += int(between[:count][there].sum())
     return total
 
 

@@ -123,7 +123,7 @@ def field_of(stations: Stations, edge: int) -> Field:
     return Field(z.ravel(), width, columns, unit, outside.ravel())
 
 
-def _walls_ahead(field: Field, step: int, reach: int) -> Ints | None:
+def walls_ahead(field: Field, step: int, reach: int) -> Ints | None:
     """How many steps from each place to the first one beyond the walls; None where there are
     none. More than `reach` is `reach` + 1."""
     if field.outside is None:
@@ -138,7 +138,7 @@ def _walls_ahead(field: Field, step: int, reach: int) -> Ints | None:
 def passes(field: Field, step: int, reach: int) -> tuple[Gaps, Gaps]:
     """Hollows and humps along the direction of `step`, for a reach of 2 spacings or more."""
     z = field.z
-    walls = _walls_ahead(field, step, reach)
+    walls = walls_ahead(field, step, reach)
     under, over = np.full(len(z), -np.inf), np.full(len(z), np.inf)
     for start in range(0, len(z), _BLOCK):
         count = min(_BLOCK, len(z) - start)

@@ -38,6 +38,7 @@ from fieldlog.calc.tape import (
     format_length,
     format_plain,
     inches_text,
+    missed_spaces,
     step_above,
     step_below,
 )
@@ -112,6 +113,10 @@ _REASONS = (
     (r"[0-9]e[+-]?[0-9]", "is written in powers of ten. Type the number out, as in 1000"),
     (r"/.*/", "has two fractions. Type one, as in 7 3/4"),
     (r"\.[0-9]*[ -].*/", "has a decimal and a fraction. Type one of them, as in 7.75 or 7 3/4"),
+    (
+        r" (strong|full|shy|scant)$",
+        "is beside a mark. Type the mark or the next 32nd, as in 15/16 or 31/32",
+    ),
     (r"[a-z\"'].*[0-9].*[a-z\"']", "has units that clash. Type feet and inches, or one unit"),
     (r"^[+-]? ?[a-z\"'. -]*$", "has no number. Type a length, as in 7 3/4"),
     (r"[0-9]\.?$|\.", "is not one number. Type a length, as in 7 3/4 or 6 ft 8 in"),
@@ -164,20 +169,21 @@ def _whole_nm(size: Fraction, text: str) -> int:
         raise LengthNotUnderstood(
             f'"{short(text)}" is more than 1 km, and no house is. Type the length again.'
         )
-    if size.denominator != 1:
+    nm = round(size)  # a calculator's decimals are rounded, of half a nanometer to the even one
+    if size.denominator != 1 and (not nm or re.search(r"\.[0-9]{10}", text)):
         raise LengthNotUnderstood(
             f'"{short(text)}" is finer than a millionth of a millimeter. Type fewer decimals.'
         )
-    return size.numerator
+    return nm
 
 
 def _is_length(unsigned: str, unit: str) -> bool:
-    """Whether a suggestion would be understood: only those are offered."""
+    """Whether a suggestion would be understood, and to the nanometer: only those are offered."""
     try:
-        _whole_nm(_magnitude(unsigned, unit, unsigned), unsigned)
+        size = _magnitude(unsigned, unit, unsigned)
     except LengthNotUnderstood:
         return False
-    return True
+    return size <= MAX_NM and size.denominator == 1
 
 
 def _magnitude(unsigned: str, unit: str, text: str) -> Fraction:
@@ -261,23 +267,13 @@ def _fraction(parts: re.Match[str], text: str) -> Fraction:
     if num < den:
         return Fraction(num, den)
     written_out = inches_text((int(parts["whole"] or 0) * den + num) * 64 // den)
-    if parts["whole"] is None and (meant := _missed_spaces(parts["num"], den)):
+    if parts["whole"] is None and (meant := missed_spaces(parts["num"], den)):
         raise LengthAmbiguous(
             f'"{short(text)}": was a space missed? Did you mean {" or ".join(meant)}?',
             (*meant, written_out),
         )
     raise LengthNotUnderstood(
         f'"{short(text)}": {num}/{den} is one or more. Type {written_out}.', (written_out,)
-    )
-
-
-def _missed_spaces(num: str, den: int) -> tuple[str, ...]:
-    """71/2 may be 7 1/2, and 111/16 may be 11 1/16 or 1 11/16."""
-    splits = ((num[:at], num[at:]) for at in range(len(num) - 1, 0, -1))
-    return tuple(
-        f"{whole} {rest}/{den}"
-        for whole, rest in splits
-        if whole[0] != "0" and rest[0] != "0" and int(rest) < den
     )
 
 

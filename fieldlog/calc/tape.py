@@ -113,6 +113,16 @@ def inches_text(marks: int) -> str:
     return ("-" if marks < 0 else "") + shown
 
 
+def missed_spaces(num: str, den: int) -> tuple[str, ...]:
+    """71/2 may be 7 1/2, and 111/16 may be 11 1/16 or 1 11/16."""
+    splits = ((num[:at], num[at:]) for at in range(len(num) - 1, 0, -1))
+    return tuple(
+        f"{whole} {rest}/{den}"
+        for whole, rest in splits
+        if whole[0] != "0" and rest[0] != "0" and int(rest) < den
+    )
+
+
 def uncertainty_text(u_nm: int, system: str) -> str:
     """A standard uncertainty: "0.018 in" or "0.46 mm", rounded up in its last place."""
     step, places, unit = (25_400, 3, "in") if system == "us" else (10_000, 2, "mm")

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from fieldlog.calc.floors import Kind
 from fieldlog.calc.floors_edge import look_under
+from fieldlog.calc.floors_noise import gaps_looked_at
 from fieldlog.calc.floors_survey import stations_of
 from fieldlog.calc.judging import judge
 from fieldlog.store.files import load_library
@@ -61,10 +62,12 @@ def test_as_by_every_chord_within_the_walls(
     ]
     if all(h is None for row in rows for h in row):
         return
-    under = look_under(stations_of(rows, FOOT, beyond), reach * FOOT)
+    stations = stations_of(rows, FOOT, beyond)
+    under = look_under(stations, reach * FOOT)
     kinds: tuple[Kind, ...] = ("hollow", "hump")
     for kind in kinds:
         by_definition = gaps(rows, beyond, reach * FOOT, kind)
+        assert gaps_looked_at(stations, reach * FOOT) == len(by_definition)
         worst = under.worst(kind)
         assert (worst is None) == (not by_definition)
         if worst is not None:

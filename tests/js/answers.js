@@ -11,7 +11,6 @@ import { allowedActs, fold } from "../../static/js/calc/items.js";
 import { ReadingsRefused, judge } from "../../static/js/calc/judge.js";
 import { parseLength } from "../../static/js/calc/lengths.js";
 import { doubtsOf, highLow, planeOf } from "../../static/js/calc/plane.js";
-import { formatPlain } from "../../static/js/calc/tape.js";
 import { parseMeasure, sayError, sayMeasure } from "../../static/js/calc/units.js";
 import { AWAY, GAP, UNKNOWN, exact, many, number, readingKey, text, truth } from "../../static/js/calc/values.js";
 
@@ -64,7 +63,6 @@ const ANSWERS = {
   measure: ({ measure, text: typed, unit }) => textOf(parseMeasure(measure, typed, unit)),
   say: ({ measure, value, system, feet }) => sayMeasure(measure, parseFraction(value), system, feet),
   error: ({ measure, value, system }) => sayError(measure, parseFraction(value), system),
-  plain: ({ value, system }) => formatPlain(parseFraction(value), system),
   tree: ({ tree, given }) => {
     const known = (name) => valueOf(given[name], name, 0);
     const where = { quantity: known, limit: (r) => known(`limit:${r}`), applies: (r) => known(`applies:${r}`) };

@@ -18,7 +18,7 @@ from fieldlog.calc.floors_survey import SurveyNotUsable, stations_of
 from fieldlog.calc.functions import FUNCTIONS
 from fieldlog.calc.items import Event, allowed_acts, fold
 from fieldlog.calc.judging import ReadingsRefused, UnknownSource, judge
-from fieldlog.calc.lengths import LengthAmbiguous, LengthNotUnderstood, format_plain, parse_length
+from fieldlog.calc.lengths import LengthAmbiguous, LengthNotUnderstood, parse_length
 from fieldlog.calc.looks import Earlier, Look
 from fieldlog.calc.units import parse_measure, say_error, say_measure
 from fieldlog.calc.values import (
@@ -145,7 +145,6 @@ _ANSWERS: dict[str, Callable[[Question], Any]] = {
         q["measure"], Fraction(q["value"]), q["system"], q.get("feet", False)
     ),
     "error": lambda q: say_error(q["measure"], Fraction(q["value"]), q["system"]),
-    "plain": lambda q: format_plain(Fraction(q["value"]), q["system"]),
     "tree": lambda q: value_told(evaluate(q["tree"], _Given(q["given"]))),
     "judge": _judge,
     "check": _check,

@@ -88,15 +88,14 @@ function alongLine(heights, cells, most, direction, sought) {
     if (Number.isNaN(z[start])) continue;
     const last = Math.min(start + most, z.length - 1);
     let wall = isOutside(cells[start + 1]);
-    for (let end = start + 2; end <= last; end += 1) {
-      wall ||= isOutside(cells[end]);
+    for (let end = start + 2; end <= last && !wall; end += 1) {
+      wall = isOutside(cells[end]);
       if (Number.isNaN(z[end])) continue;
       const run = end - start;
       for (let at = start + 1; at < end; at += 1) {
         const n = z[start] * (end - at) + z[end] * (at - start) - z[at] * run;
         if (Number.isNaN(n)) continue;
         gaps += 1;
-        if (wall) continue; // counted as it is there, and reached by no straightedge
         const is = (size) => {
           const ends = [start, end, at].map((k) => cells[k]);
           return { n: size, run, ends, along: at - start, direction };

@@ -28,6 +28,7 @@ const REASONS = [
   [/[0-9]e[+-]?[0-9]/, "is written in powers of ten. Type the number out, as in 1000"],
   [/\/.*\//, "has two fractions. Type one, as in 7 3/4"],
   [/\.[0-9]*[ -].*\//, "has a decimal and a fraction. Type one of them, as in 7.75 or 7 3/4"],
+  [/ (strong|full|shy|scant)$/, "is beside a mark. Type the mark or the next 32nd, as in 15/16 or 31/32"],
   [/[a-z"'].*[0-9].*[a-z"']/, "has units that clash. Type feet and inches, or one unit"],
   [/^[+-]? ?[a-z"'. -]*$/, "has no number. Type a length, as in 7 3/4"],
   [/[0-9]\.?$|\./, "is not one number. Type a length, as in 7 3/4 or 6 ft 8 in"],

@@ -24,7 +24,7 @@ const MICRON = NM_PER_MM / 1000n;
 
 /** A length (a fraction of nm) with its unit: "7 1/2 in", "190.5 mm", "6 ft 8 in". */
 export function formatLength(nm, system = "us", feet = false) {
-  if (system === "metric") return `${formatPlain(nm, system)} mm`;
+  if (system === "metric") return `${trimmed(inThousandths(nm, MICRON))} mm`;
   const [marks, about] = nearestStep(nm, MARK);
   if (about && !marks) return formatFine(nm);
   const size = magnitude(marks);
@@ -38,13 +38,6 @@ export function formatLength(nm, system = "us", feet = false) {
 /** To a thousandth of an inch, for what a 64th does not tell apart: "about 0.065 in". */
 export const formatFine = (nm) =>
   `${inThousandths(nm, NM_PER_INCH / 1000n)} in`.replace("about 0.000", "less than 0.001");
-
-/** The same without feet and unit: "7 1/2", "190.5". */
-export function formatPlain(nm, system = "us") {
-  if (system === "metric") return trimmed(inThousandths(nm, MICRON));
-  const [marks, about] = nearestStep(nm, MARK);
-  return about + inchesText(marks);
-}
 
 function inThousandths(nm, step) {
   const [steps, about] = nearestStep(nm, step);
