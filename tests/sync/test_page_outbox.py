@@ -108,6 +108,23 @@ def test_what_is_backed_up_is_let_go_once_the_house_is_known(site: Site, page: P
     assert states(page) == {}
 
 
+def test_what_was_refused_and_looked_at_is_offered_to_a_restored_house_too(
+    site: Site, page: PageTablet
+) -> None:
+    site.backs_up()
+    wrong = page.enters("walk/1", Walk("2026-03-03"), subject="walk:2026-03-04")
+    page.sends()
+    page.is_looked_at(wrong)
+    site.restores()
+    follows(page, site)
+    page.sends()
+    assert states(page) == {wrong: "refused"}
+    assert page.entries[wrong].answer["seq"]
+    site.backs_up()
+    page.sends()
+    assert states(page) == {}
+
+
 def test_an_entry_of_another_house_is_refused_with_its_reason_and_asked_of_once(
     site: Site, page: PageTablet
 ) -> None:
@@ -120,6 +137,10 @@ def test_an_entry_of_another_house_is_refused_with_its_reason_and_asked_of_once(
     page.sends()
     assert states(page) == {stranger: "refused", own: "sent"}
     assert "house" in page.entries[stranger].answer["reason"]
+    site.backs_up()
+    page.is_looked_at(stranger)
+    page.sends()
+    assert states(page) == {stranger: "refused"}, "no backup of this house has it"
     assert page.posts < FEW
     assert kept_by(site) == [own]
 

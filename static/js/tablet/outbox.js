@@ -98,7 +98,8 @@ export function drop({ backed_up_to: to, backed_up_head: head, photos, witness, 
     const store = tx.objectStore("entries");
     let dropped = 0;
     for (const record of await asked(store.getAll())) {
-      if (!(record.state === SENT || record.looked) || !(record.answer.seq <= to)) continue;
+      const { state, looked, answer } = record;
+      if (!answer?.seq || answer.seq > to || (state !== SENT && !looked)) continue;
       await asked(store.delete(record.id));
       dropped += 1;
     }
