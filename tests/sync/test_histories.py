@@ -246,7 +246,7 @@ def test_every_entry_is_there_once(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 def test_the_pages_own_outbox_in_histories(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pages: list[Node]
 ) -> None:
-    run(10, tmp_path, monkeypatch, lambda wire, n: PageTablet(wire, pages[n]))
+    run(6, tmp_path, monkeypatch, lambda wire, n: PageTablet(wire, pages[n]))
 
 
 @pytest.mark.slow
