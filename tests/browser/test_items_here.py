@@ -137,6 +137,7 @@ def opens_an_item(page: Page, room: str) -> str:
     return ada.number_said()
 
 
+@pytest.mark.slow
 def test_what_is_done_out_of_reach_stands_in_every_list(
     house: House, items: list[str], site: Site, browser: Browser
 ) -> None:
