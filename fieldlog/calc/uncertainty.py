@@ -95,7 +95,7 @@ def variance(
     if len(sens) == 1:  # most places of most lists: one reading as it is
         ((key, c),) = sens.items()
         error = errors[tool_of(key)]
-        if not error.longer:
+        if not error.longer or error.times(lengths.get(key, _SHORT)) == 1:
             return error.alone if c == 1 else c * c * error.alone
     squares: dict[str, Fraction] = {}
     sums: dict[str, Fraction] = {}

@@ -14,8 +14,8 @@ export function variance(sens, readings, errors, only) {
   const toolOf = (key) => only ?? readings.tools.get(key);
   if (sens.size === 1) { // most places of most lists: one reading as it is
     const [[key, c]] = sens;
-    const { both, longer } = errors.get(toolOf(key));
-    if (!longer.length) return c === ONE ? both : product(squared(c), both);
+    const error = errors.get(toolOf(key));
+    if (timesOn(error, readings.read.get(key)) === ONE) return c === ONE ? error.both : product(squared(c), error.both);
   }
   const byTool = new Map();
   sens.forEach((c, key) => {
