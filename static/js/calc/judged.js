@@ -57,12 +57,11 @@ function quantityOf(told, what, kind, many) {
   const isField = sheet.field.get(what.name) === what;
   const kept = sheet.earlier.some((one) => one.of === what.name) && sheet.derivedOf.get(what.name) === what;
   const measure = measureOf(sheet, what.name);
-  const bounds = told.results.filter((r) => r.rule.quantity === what.name);
+  const ofPlace = (n) => ({ rule, index }) => rule.quantity === what.name && (index ?? 0) === n;
   const valueOf = (e, n) => {
     const out = saidOf(told, measure, e, what.feet);
-    const said = (r) => told.speaker.length(e.value, what.feet, r.rule.bound);
-    if (out.nm) {
-      const texts = bounds.filter((r) => (r.index ?? 0) === n).map(said);
+    if (out.nm && out.text.startsWith("about ")) { // only then may it read as a limit that it is not
+      const texts = told.results.filter(ofPlace(n)).map(({ rule }) => told.speaker.length(e.value, what.feet, rule.bound));
       out.text = texts.find((text) => text !== out.text) ?? out.text;
     }
     if (kept && e.t === "n") out.from = hungOn(e, told.scope.readings.tools);

@@ -25,10 +25,10 @@ export class Speaker {
     return filled(this.words[name], values);
   }
 
-  /** Finer where it would read the same as a limit (`bound`) that it is not. */
+  /** Finer where it would read the same as a limit (`bound`) that it is not: what is on a mark never does. */
   length(nm, feet = false, bound = null) {
     const text = sayMeasure("length", nm, this.system, feet);
-    if (!bound || this.system === "metric" || compare(nm, bound) === 0) return text;
+    if (!bound || this.system === "metric" || !text.startsWith("about ")) return text;
     return text.replace("about ", "") === this.length(bound, feet) ? formatFine(nm) : text;
   }
 
