@@ -182,6 +182,9 @@ class Limits:
     overrides: tuple[str, ...]
 
 
+NO_LIMITS = Limits((), ())
+
+
 @dataclass(frozen=True, slots=True)
 class Issue:
     """A report that was issued: the how-manieth, when, by whom, from which head."""
@@ -229,7 +232,7 @@ class Daily:
     sums: tuple[SumLine, ...] = ()
     tests: tuple[ToolTest, ...] = ()
     pictures: tuple[Picture, ...] = ()
-    limits: Limits = Limits((), ())
+    limits: Limits = NO_LIMITS
     refused: int = 0
     reworded: str = ""
     added: tuple[Added, ...] = ()
@@ -255,50 +258,6 @@ class Daily:
         typed = self.weather or self.crews or self.deliveries or self.delays or self.note
         found = self.rooms or self.acts or self.sums or self.pictures or self.struck
         return not (typed or found or self.tests)
-
-
-@dataclass(frozen=True, slots=True)
-class PunchItem:
-    """An item on a crew's list. `findings` are the failing limits of its check, if measured."""
-
-    number: str
-    where: str
-    words: str
-    state: str
-    sent_back: bool
-    reason: str
-    age: str
-    opened: str
-    needs_by: str
-    late: bool
-    kind: str
-    tool: str
-    findings: tuple[Finding, ...]
-    damaged_by_other: bool
-    not_ours: str
-    picture: Picture | None = None
-    floor: FloorWork | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PunchList:
-    """A crew's punch list: what is to be done, then what waits for a look."""
-
-    house: str
-    by: str
-    trade: str
-    crew: str
-    day: str
-    head: Head
-    open: tuple[PunchItem, ...] = ()
-    waiting: tuple[PunchItem, ...] = ()
-    cautions: tuple[str, ...] = ()
-    limits: Limits = Limits((), ())
-
-    @property
-    def serious(self) -> int:
-        """How many of the open ones are about safety and code."""
-        return sum(1 for item in self.open if item.kind == "safety")
 
 
 KINDS = ("safety", "holds", "contract", "ours")

@@ -10,12 +10,11 @@ from fieldlog.reports.facts import (
     Checks,
     Daily,
     Finding,
-    PunchItem,
-    PunchList,
     RoomLine,
     SumLine,
     ToolTest,
 )
+from fieldlog.reports.facts_punch import PunchItem, PunchList
 from fieldlog.reports.layout import sentences, stopped
 from fieldlog.reports.stations import stations_in_full
 from fieldlog.reports.words import Words

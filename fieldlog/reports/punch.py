@@ -8,7 +8,8 @@ from datetime import date
 from fieldlog.calc.house import House
 from fieldlog.calc.items import UNFINISHED
 from fieldlog.reports.daily_acts import item_where, item_words, name_of
-from fieldlog.reports.facts import Picture, PunchItem, PunchList
+from fieldlog.reports.facts import Picture
+from fieldlog.reports.facts_punch import PunchItem, PunchList
 from fieldlog.reports.findings import finding, limits_of, sheet_title, tool_of
 from fieldlog.reports.floor import floor_work
 from fieldlog.reports.phrases import caution_lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fieldlog.reports.facts import PunchItem, PunchList
+from fieldlog.reports.facts_punch import PunchItem, PunchList
 from fieldlog.reports.phrases import punch_counts
 from fieldlog.reports.words import Words, words
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fieldlog.reports.facts import Finding, PunchItem, PunchList
+from fieldlog.reports.facts import Finding
+from fieldlog.reports.facts_punch import PunchItem, PunchList
 from fieldlog.reports.layout import Page, sentences
 from fieldlog.reports.phrases import (
     punch_counts,

@@ -17,8 +17,9 @@ from markupsafe import Markup
 
 from fieldlog.config import asset_folder
 from fieldlog.reports import phrases
-from fieldlog.reports.facts import Daily, PunchList
+from fieldlog.reports.facts import Daily
 from fieldlog.reports.facts_letter import WeeklyLetter
+from fieldlog.reports.facts_punch import PunchList
 from fieldlog.reports.stations import stations_in_full
 from fieldlog.reports.words import Words, words
 

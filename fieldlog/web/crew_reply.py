@@ -20,7 +20,7 @@ from fieldlog.calc.items import OPEN
 from fieldlog.calc.replies import MAX_REPLY, Named, Reply, read_reply
 from fieldlog.intake import PREFIX
 from fieldlog.reports import punch, render
-from fieldlog.reports.facts import PunchList
+from fieldlog.reports.facts_punch import PunchList
 from fieldlog.reports.punch_short import message
 from fieldlog.reports.single import photo_within
 from fieldlog.store import reading

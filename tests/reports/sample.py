@@ -14,11 +14,10 @@ from fieldlog.reports.facts import (
     Issue,
     Limits,
     Picture,
-    PunchItem,
-    PunchList,
     RoomLine,
 )
 from fieldlog.reports.facts_letter import WeeklyLetter
+from fieldlog.reports.facts_punch import PunchItem, PunchList
 from fieldlog.store.views import Head
 
 HEAD = Head(412, "9f3c51a0b2d4" + "0" * 52)
