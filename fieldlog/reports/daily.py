@@ -29,6 +29,7 @@ from fieldlog.reports.sums import sum_line
 from fieldlog.reports.tools import tool_tests
 from fieldlog.reports.words import Words, words
 from fieldlog.store import journal, reading
+from fieldlog.store.sources import library_at
 from fieldlog.store.views import CheckView, Head
 
 __all__ = ["as_issued", "gather", "issue_daily", "text"]
@@ -110,7 +111,7 @@ def _gather(
         struck=tuple(c for c in told if c.struck),
         acts=acts_of(conn, known, house, {c.id for c in told}, w),
         sums=tuple(sum_line(one, house, w) for one in known.sums),
-        tests=tool_tests(known.tests, known.checks, house, w),
+        tests=tool_tests(known.tests, known.checks, house, library_at(conn, head.seq), w),
         pictures=pictures_of(conn, house, known, w),
         limits=limits_of([c.judgement for c in known.checks if not c.struck], w),
         refused=known.refused,

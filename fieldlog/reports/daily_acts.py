@@ -26,6 +26,7 @@ from fieldlog.reports.tools import says_of, title_of_test, tool_name
 from fieldlog.reports.words import Words
 from fieldlog.store import journal, reading
 from fieldlog.store.reading_instruments import tool_test
+from fieldlog.store.sources import library_at
 from fieldlog.store.views import EntryView, ItemView
 
 ORDER = (
@@ -157,7 +158,7 @@ def _says(conn: sqlite3.Connection, house: House, entry: EntryView, w: Words) ->
             room = room_name(house, body.room, w)
             return w.say("added.calculation", title=title, room=room)
         case InstrumentTest():
-            view, name = tool_test(entry), tool_name(body.tool)
+            view, name = tool_test(entry), tool_name(body.tool, library_at(conn, entry.seq))
             test = title_of_test(view, name, w)
             return w.say("added.instrument", test=test, says=says_of(view, house, w))
     kind = entry.type.partition("/")[0]

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from fieldlog.calc.house import House
 from fieldlog.calc.judge_levelling import off_text
+from fieldlog.calc.library import Library
 from fieldlog.reports.facts import ToolTest
 from fieldlog.reports.findings import idle, room_name, title_of
 from fieldlog.reports.layout import Page, sentences
@@ -19,11 +20,14 @@ from fieldlog.store.views import CheckView
 
 
 def tool_tests(
-    tests: Iterable[TestView], checks: Sequence[CheckView], house: House, w: Words
+    tests: Iterable[TestView], checks: Sequence[CheckView], house: House, library: Library, w: Words
 ) -> tuple[ToolTest, ...]:
-    """The day's tests, each with the day's checks that its tool measured; struck ones are out."""
+    """The day's tests, each with the day's checks that its tool measured; struck ones are out.
+
+    `library` is the one of the journal's head that the report is written from.
+    """
     standing = [c for c in checks if not c.struck]
-    return tuple(_one(view, standing, house, w) for view in tests)
+    return tuple(_one(view, standing, house, library, w) for view in tests)
 
 
 def title_of_test(view: TestView, name: str, w: Words) -> str:
@@ -49,12 +53,10 @@ def side_of(view: TestView, w: Words | None = None) -> str:
     return w.say("test.high" if view.up else "test.low")
 
 
-def tool_name(tool: str, checks: Iterable[CheckView] = ()) -> str:
-    """A tool's name as these checks were judged with it, else as its file has it."""
-    judged = (i for c in checks for i in c.judgement.get("instruments", ()))
-    known = load_library().instruments.get(tool)
-    named = (str(i["name"]) for i in judged if i.get("id") == tool and i.get("name"))
-    return next(named, known.name if known else tool)
+def tool_name(tool: str, library: Library) -> str:
+    """A tool's name as the journal keeps it, else (no check was judged yet) as its file has it."""
+    known = library.instruments.get(tool) or load_library().instruments.get(tool)
+    return known.name if known else tool
 
 
 def put_tests(page: Page, tests: tuple[ToolTest, ...], w: Words) -> None:
@@ -68,11 +70,13 @@ def put_tests(page: Page, tests: tuple[ToolTest, ...], w: Words) -> None:
         page.wrap(sentences(tool_lines(one, w)), first="    ")
 
 
-def _one(view: TestView, checks: Sequence[CheckView], house: House, w: Words) -> ToolTest:
+def _one(
+    view: TestView, checks: Sequence[CheckView], house: House, library: Library, w: Words
+) -> ToolTest:
     by_it = [c for c in checks if _measured(c, view.test.tool)]
     return ToolTest(
         mark="pass" if view.within else "fail",
-        title=title_of_test(view, tool_name(view.test.tool, by_it), w),
+        title=title_of_test(view, tool_name(view.test.tool, library), w),
         says=says_of(view, house, w),
         at=w.clock(view.received, house.zone),
         measured=tuple(_line(c, house, w) for c in by_it),

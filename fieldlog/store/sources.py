@@ -34,6 +34,11 @@ def shelf_at(conn: sqlite3.Connection, seq: int) -> str:
     return str(row[0]) if row else ""
 
 
+def library_at(conn: sqlite3.Connection, seq: int) -> Library:
+    """The library that checks up to entry `seq` were judged by; an empty one before the first."""
+    return _kept(conn, shelf_at(conn, seq))
+
+
 def library_of(conn: sqlite3.Connection, shelf: str) -> Library:
     """The library of a shelf, built from the kept texts.
 

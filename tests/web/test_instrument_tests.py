@@ -7,7 +7,7 @@ from typing import Any
 from web_cast import Person, SmallHouse
 
 from fieldlog.store.deep import rejudge
-from fieldlog.store.files import load_library
+from fieldlog.store.files import PACKAGE, load_library
 
 SURVEY = "/rooms/boat-room/floor/survey"
 LASER = "/instruments/laser-rod"
@@ -124,3 +124,21 @@ def test_the_days_report_tells_the_test_and_what_the_tool_measured_that_day(
     records(superintendent, TURNED, at_0="48 1/4")
     late = "turned on its stand: 1/4 in over 100 ft, high on one side and low on the other."
     assert late in superintendent.opens(report).text
+
+
+def test_a_report_names_the_houses_own_tool_as_the_journal_keeps_it(
+    superintendent: Person, small_house: SmallHouse
+) -> None:
+    """Measured that day or not; and a name that is changed later changes no report of before."""
+    shipped = PACKAGE / "instruments" / "laser-rod.toml"
+    own = small_house.folder / "instruments" / "laser-rod.toml"
+    own.parent.mkdir(exist_ok=True)
+    own.write_text(shipped.read_text().replace('name = "', 'name = "Our ', 1))
+    surveys(superintendent, small_house)
+    small_house.clock.passes(days=1)
+    records(superintendent, PEGS, far_2="48 13/32")
+    report = f"/reports/daily/{small_house.clock().date()}"
+    named = "Our Turning laser and rod, two-peg test"
+    assert named in superintendent.opens(report).text
+    own.write_text(shipped.read_text())
+    assert named in superintendent.opens(report).text
